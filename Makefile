@@ -1,0 +1,33 @@
+# make demo    loads the invented shop, prints its answers, serves its pages (SERVE=0: stops before serving)
+# make test    everything that must hold: style, types, layers, tests
+BIN := .venv/bin
+WORKERS ?= 2
+
+.PHONY: setup ready-to-test demo serve test lint types bench
+
+setup:
+	@./setup.sh
+
+ready-to-test:
+	@./setup.sh test
+
+demo: setup
+	@$(BIN)/floatbowl demo $(if $(filter 0 no,$(SERVE)),--no-serve,--serve)
+
+serve: setup
+	@$(BIN)/floatbowl serve
+
+lint: ready-to-test
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/lint-imports
+
+types: ready-to-test
+	$(BIN)/mypy
+
+# A file's tests stay in one process, so that what a file sets up once is set up once.
+test: lint types
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
+
+bench: ready-to-test
+	$(BIN)/python -m benchmarks

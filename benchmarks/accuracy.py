@@ -1,0 +1,237 @@
+"""How often the weighing is right, next to the baseline: ``python -m benchmarks.accuracy --out results.json``.
+
+Catalogues 1 to 5 are measured on, catalogue 6 tunes the baseline. Figures say what they are a share of.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import time
+from collections.abc import Sequence
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import asdict, dataclass, field
+from multiprocessing import get_context
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from benchmarks import scoring
+from benchmarks.catalogue import as_recorded, choose_unlisted, make_truth
+from benchmarks.evidence import Richness
+from benchmarks.scoring import Outcome
+from benchmarks.simulator import Case, simulate
+from benchmarks.soft_edit_distance import SoftEditDistance
+from benchmarks.tuning import tune
+from floatbowl.identify.answer import Chance
+from floatbowl.identify.consult import consult
+from floatbowl.identify.weigh import Weigher
+from floatbowl.reference.facts import Reference
+
+TUNING_SEED = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What to measure."""
+
+    carburettors: int = 20_000
+    cases: int = 5_000
+    plentiful: int = 1_000
+    whole: int = 2_000
+    hybrids: int = 200
+    catalogues: int = 5
+    factors: tuple[float, ...] = (1.0, 2.0, 3.0)
+    tuning_cases: int = 1_500
+    baseline: tuple[float, float] | None = None
+
+
+@dataclass(slots=True)
+class Group:
+    """Outcomes of one kind of case."""
+
+    engine: list[Outcome] = field(default_factory=list)
+    baseline: list[Outcome] = field(default_factory=list)
+    seconds: float = 0.0
+
+
+def records(plan: Plan, seed: int) -> tuple[Reference, frozenset[str], Reference]:
+    """The truth, the carburettors left out, and what the shop knows."""
+    truth = make_truth(plan.carburettors, seed)
+    unlisted = choose_unlisted(truth, seed)
+    return truth, unlisted, as_recorded(truth, seed, unlisted=unlisted)
+
+
+def tuned(plan: Plan) -> tuple[float, float]:
+    """The baseline's sharpness and not-listed distance, from the tuning catalogue."""
+    truth, unlisted, known = records(plan, TUNING_SEED)
+    cases = simulate(truth, plan.tuning_cases, TUNING_SEED, "little", unlisted=unlisted)
+    return tune(SoftEditDistance(known), cases)[0]
+
+
+def by_engine(weigher: Weigher, case: Case) -> Outcome:
+    """One case weighed by floatbowl."""
+    answer = consult(weigher, case.enquiry)
+    top = max(answer.kits, key=lambda chance: chance.probability, default=Chance("", 0.0))
+    kit = answer.advice.kit or ""
+    return Outcome(
+        kit=top.key,
+        probability=top.probability,
+        right=top.key in case.kits,
+        unlisted=case.truth is None and not case.mixed,
+        hybrid=case.mixed,
+        action=answer.advice.action,
+        sent=kit,
+        sent_right=kit in case.kits,
+        mixed=answer.mixed,
+        not_listed=answer.not_listed,
+        troubles=tuple(sorted(case.troubles)),
+        case=case.enquiry.enquiry,
+    )
+
+
+def by_baseline(model: SoftEditDistance, settings: tuple[float, float], case: Case) -> Outcome:
+    """One case weighed by the soft edit distance."""
+    chances, unlisted = model.posteriors(case.enquiry, [settings])[0]
+    kits = model.kits(chances)
+    top = int(np.argmax(kits))
+    return Outcome(
+        kit=model.kit_names[top],
+        probability=float(kits[top]),
+        right=model.kit_names[top] in case.kits,
+        unlisted=case.truth is None and not case.mixed,
+        hybrid=case.mixed,
+        not_listed=unlisted,
+        troubles=tuple(sorted(case.troubles)),
+        case=case.enquiry.enquiry,
+    )
+
+
+def one_catalogue(plan: Plan, seed: int, settings: tuple[float, float]) -> dict[str, Group]:
+    """All kinds of case over one catalogue."""
+    truth, unlisted, known = records(plan, seed)
+    weigher, model = Weigher(known), SoftEditDistance(known)
+    groups: dict[str, Group] = {}
+    kinds: tuple[tuple[str, Richness, bool, int], ...] = (
+        ("little", "little", False, plan.cases),
+        ("plentiful", "plentiful", False, plan.plentiful),
+        ("whole", "castings", False, plan.whole // plan.catalogues),
+        ("hybrid", "castings", True, plan.hybrids // plan.catalogues),
+    )
+    for factor in plan.factors:
+        for name, richness, hybrid, count in kinds:
+            cases = simulate(truth, count, seed, richness, factor, hybrid, unlisted=unlisted)
+            group = groups[f"{name} x{factor:g}"] = Group()
+            start = time.perf_counter()
+            group.engine = [by_engine(weigher, case) for case in cases]
+            group.seconds = time.perf_counter() - start
+            if name == "little":
+                group.baseline = [by_baseline(model, settings, case) for case in cases]
+    return groups
+
+
+def pooled(parts: Sequence[dict[str, Group]]) -> dict[str, Group]:
+    """The catalogues' outcomes put together."""
+    out: dict[str, Group] = {}
+    for part in parts:
+        for name, group in part.items():
+            into = out.setdefault(name, Group())
+            into.engine += group.engine
+            into.baseline += group.baseline
+            into.seconds += group.seconds
+    return out
+
+
+def figures(name: str, group: Group) -> dict[str, Any]:
+    """The figures of one kind of case."""
+    engine, base = group.engine, group.baseline
+    sent, sent_wrong = scoring.sent_figures(engine)
+    row: dict[str, Any] = {
+        "cases": len(engine),
+        "right": sum(o.right for o in engine) / max(1, len(engine)),
+        "wrong_among_surest": scoring.wrong_among_surest(engine),
+        "calibration_error": scoring.calibration_error(engine),
+        "sent": sent,
+        "sent_wrong": sent_wrong,
+        "unlisted": sum(o.unlisted for o in engine),
+        "unlisted_told": scoring.told_though_unlisted(engine),
+        "flagged": scoring.flagged(engine),
+        "ms": 1000 * group.seconds / max(1, len(engine)),
+    }
+    if base:
+        listed, listed_base = ([o for o in g if not o.unlisted] for g in (engine, base))
+        row["baseline_right"] = sum(o.right for o in base) / len(base)
+        row["baseline_wrong_among_surest"] = scoring.wrong_among_surest(base)
+        row["baseline_calibration_error"] = scoring.calibration_error(base)
+        row["baseline_unlisted_told"] = scoring.told_though_unlisted(base)
+        row["listed_wrong_among_surest"] = scoring.wrong_among_surest(listed)
+        row["baseline_listed_wrong_among_surest"] = scoring.wrong_among_surest(listed_base)
+    return row
+
+
+def measure(plan: Plan, processes: int) -> tuple[dict[str, Group], tuple[float, float]]:
+    """All catalogues, in so many processes."""
+    settings = plan.baseline or tuned(plan)
+    seeds = range(1, plan.catalogues + 1)
+    if processes == 1:
+        return pooled([one_catalogue(plan, seed, settings) for seed in seeds]), settings
+    with ProcessPoolExecutor(processes, mp_context=get_context("spawn")) as pool:
+        parts = pool.map(one_catalogue, [plan] * plan.catalogues, seeds, [settings] * plan.catalogues)
+        return pooled(list(parts)), settings
+
+
+def shown(results: dict[str, dict[str, Any]], settings: tuple[float, float]) -> str:
+    """The figures as a table; shares in per cent."""
+    lines = [
+        f"baseline: sharpness {settings[0]:g}, not listed at distance {settings[1]:g} (tuned on another catalogue)"
+    ]
+    for name, row in results.items():
+        lines.append(f"\n{name}  ({row['cases']} cases, {row['ms']:.1f} ms each)")
+        for key, value in row.items():
+            if key not in ("cases", "ms", "unlisted"):
+                lines.append(f"  {key.replace('_', ' '):40s} {100 * value:7.2f} %")
+    return "\n".join(lines)
+
+
+def explained(group: Group) -> str:
+    """Calibration by bin, and what misleads the weighing."""
+    lines = ["  said   right  cases"]
+    for _, said, right in scoring.calibration_table(group.engine):
+        lines.append(f"  {sum(said) / len(said):5.3f}  {right / len(said):5.3f}  {len(said)}")
+    lines.append("  trouble                 cases  wrong at >=0.95   said   right")
+    for trouble, had, wrong, said_mean, right_share in scoring.misled_by(group.engine):
+        lines.append(f"  {trouble:22s} {had:6d}  {wrong:15d}  {said_mean:5.3f}  {right_share:5.3f}")
+    return "\n".join(lines)
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    defaults = Plan()
+    for name in ("carburettors", "cases", "plentiful", "whole", "hybrids", "catalogues", "tuning_cases"):
+        parser.add_argument("--" + name.replace("_", "-"), type=int, default=getattr(defaults, name))
+    parser.add_argument("--factors", type=float, nargs="+", default=list(defaults.factors))
+    parser.add_argument("--baseline", type=float, nargs=2, help="sharpness and not-listed distance, to skip the tuning")
+    parser.add_argument("--processes", type=int, default=1)
+    parser.add_argument("--explain", action="store_true", help="also calibration by bin and what misleads")
+    parser.add_argument("--out", type=Path)
+    parser.add_argument("--outcomes", type=Path, help="write every case's outcome (JSON Lines)")
+    asked = vars(parser.parse_args())
+    explain, out, raw, processes = (asked.pop(k) for k in ("explain", "out", "outcomes", "processes"))
+    baseline = tuple(asked.pop("baseline") or ()) or None
+    plan = Plan(**{**asked, "factors": tuple(asked["factors"])}, baseline=baseline)
+    groups, settings = measure(plan, processes)
+    results = {name: figures(name, group) for name, group in groups.items()}
+    print(shown(results, settings))
+    if explain:
+        for name, group in groups.items():
+            print(f"\n{name}\n{explained(group)}")
+    if out:
+        out.write_text(json.dumps({"plan": asdict(plan), "baseline": settings, "figures": results}, indent=1))
+    if raw:
+        rows = ({"kind": n, **asdict(o)} for n, g in groups.items() for o in g.engine)
+        raw.write_text("".join(json.dumps(row) + "\n" for row in rows))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,200 @@
+"""Why, in plain words: what speaks for and against, what disagrees, and what the remaining ones differ in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+import numpy as np
+
+from floatbowl.identify.answer import Chance, Difference, Reason
+from floatbowl.identify.castings import TAG, WHOLE, Item
+from floatbowl.identify.features import ChoiceColumn, MeasureColumn
+from floatbowl.identify.wear import Floats
+from floatbowl.identify.weigh import Standing
+from floatbowl.reference.observed import PLACE_BOOK, Look, Reading
+
+#: Weights smaller than this say nothing worth a line.
+_LEAST_DECIBANS: Final = 0.5
+#: A casting is said to name a carburettor when its own evidence makes it at least this likely.
+_NAMES: Final = 0.5
+#: How much worse (in decibans) a casting must fit the whole's carburettor than its own best one to be a contradiction.
+_DISAGREES_DECIBANS: Final = 10.0
+#: Candidates rarer than this are left out when differences are told.
+_WORTH_TELLING: Final = 0.02
+_MOST_COMPARED: Final = 6
+
+
+def reasons(standing: Standing) -> tuple[Reason, ...]:
+    """Each piece of evidence with its weight for or against the likeliest carburettor, strongest first.
+
+    The weight of evidence is ten times the logarithm of the likelihood against the other carburettors taken together
+    (I. J. Good, *Probability and the Weighing of Evidence*, 1950, chapter 6: decibans).
+    """
+    if not standing.recorded.size:
+        return ()
+    top = int(np.argmax(standing.recorded))
+    key = standing.weigher.catalogue.keys[top]
+    found = [Reason(_says(standing, item, top), key, _weight(standing, item.values, top)) for item in standing.items]
+    machine = _machine_reason(standing, top)
+    if machine is not None:
+        found.append(machine)
+    worth = [reason for reason in found if abs(reason.decibans) >= _LEAST_DECIBANS]
+    return tuple(sorted(worth, key=lambda reason: -abs(reason.decibans)))
+
+
+def _weight(standing: Standing, values: Floats, top: int) -> float:
+    others = standing.prior.copy()
+    others[top] = 0.0
+    rest = float(values @ others / max(others.sum(), 1e-300))
+    return 10 * float(np.log10(max(float(values[top]), 1e-280) / max(rest, 1e-280)))
+
+
+def _says(standing: Standing, item: Item, top: int) -> str:
+    if isinstance(item.source, Reading):
+        return _reading_says(standing, item.source, top)
+    return _look_says(standing, item.source, top)
+
+
+def _reading_says(standing: Standing, reading: Reading, top: int) -> str:
+    text = reading.text or "".join(max(cell, key=lambda pair: pair[1])[0] for cell in reading.cells)
+    if reading.part == PLACE_BOOK:
+        place = "The number in the book"
+    else:
+        place = f"The number on the {reading.part}" if reading.part else "The number given"
+    verb = "was heard as" if reading.via == "heard" else "reads"
+    marks = standing.weigher.marks_of(top)
+    return f"{place} {verb} {text}; {standing.weigher.name(top)} bears {' and '.join(marks) or 'no recorded number'}"
+
+
+def _look_says(standing: Standing, look: Look, top: int) -> str:
+    column = standing.weigher.features[look.feature]
+    unit = f" {column.kind.unit or 'mm'}" if isinstance(column, MeasureColumn) else ""
+    recorded = "nothing is recorded"
+    if isinstance(column, ChoiceColumn) and int(column.code[top]) < len(column.choices):
+        recorded = f"it is {column.choices[int(column.code[top])]}"
+    elif isinstance(column, MeasureColumn) and not np.isnan(column.value[top]):
+        recorded = f"it is {column.value[top]:g}{unit}"
+    value = f"{look.value:g}" if isinstance(look.value, float) else str(look.value)
+    return f"{look.feature.capitalize()}: {value}{unit}; on {standing.weigher.name(top)} {recorded}"
+
+
+def _machine_reason(standing: Standing, top: int) -> Reason | None:
+    if standing.machine is None:
+        return None
+    catalogue = standing.weigher.catalogue
+    before = float(catalogue.share[top])
+    after = float(standing.prior[top])
+    decibans = 10 * float(np.log10(max(_odds(after), 1e-280) / max(_odds(before), 1e-280)))
+    machine = standing.weigher.machines.names[standing.machine]
+    came = top in standing.weigher.came_on(standing.machine)
+    says = f"{machine} {'came' if came else 'did not come'} with {standing.weigher.name(top)}"
+    return Reason(says, catalogue.keys[top], decibans)
+
+
+def _odds(p: float) -> float:
+    return p / max(1 - p, 1e-12)
+
+
+def casting_chances(standing: Standing) -> Mapping[str, Floats]:
+    """What the evidence on each casting (and the tag) says by itself, the common run of carburettors as prior."""
+    found = {}
+    for casting, logs in standing.castings.items():
+        if casting != WHOLE:
+            weights = standing.prior * np.exp(logs - logs.max())
+            found[casting] = weights / weights.sum()
+    return found
+
+
+def contradictions(standing: Standing) -> tuple[tuple[str, ...], Mapping[str, tuple[Chance, ...]]]:
+    """Castings that disagree, said outright, with each casting's own candidates; empty when none do."""
+    chances = casting_chances(standing)
+    recorded = standing.weigher.catalogue.recorded
+    named = {
+        casting: int(np.argmax(p[:recorded]))
+        for casting, p in chances.items()
+        if recorded and float(p[:recorded].max()) >= _NAMES
+    }
+    said = []
+    for first, second in _pairs(named):
+        a, b = named[first], named[second]
+        if a != b and _disagree(standing, first, a, b) and _disagree(standing, second, b, a):
+            said.append(_sentence(standing, first, a, second, b))
+    if not said and standing.mixed < 0.2:
+        return (), {}
+    keys = standing.weigher.catalogue.keys
+    parts = {
+        casting: tuple(Chance(keys[i], float(p[i])) for i in np.argsort(-p[:recorded])[:5] if p[i] >= 0.005)
+        for casting, p in chances.items()
+    }
+    if not said:
+        said.append("The castings do not agree with any one carburettor: perhaps built from two.")
+    return tuple(said), parts
+
+
+def _pairs(named: Mapping[str, int]) -> list[tuple[str, str]]:
+    names = sorted(named, key=lambda name: name == TAG)
+    return [(a, b) for i, a in enumerate(names) for b in names[i + 1 :]]
+
+
+def _disagree(standing: Standing, casting: str, own: int, other: int) -> bool:
+    logs = standing.castings[casting]
+    return bool((logs[own] - logs[other]) * 10 / np.log(10) >= _DISAGREES_DECIBANS)
+
+
+def _sentence(standing: Standing, first: str, a: int, second: str, b: int) -> str:
+    name = standing.weigher.name
+    if TAG in (first, second):
+        casting, own, tagged = (first, a, b) if second == TAG else (second, b, a)
+        return (
+            f"The {casting} says {name(own)}, the tag says {name(tagged)}: tags are moved, so the casting counts more."
+        )
+    return f"The {first} says {name(a)}, the {second} says {name(b)}: perhaps built from two."
+
+
+def differences(standing: Standing) -> tuple[Difference, ...]:
+    """Parts and settings in which the remaining carburettors differ."""
+    recorded = standing.recorded
+    order = np.argsort(-recorded)[:_MOST_COMPARED]
+    remaining = [int(i) for i in order if recorded[i] >= _WORTH_TELLING]
+    if len(remaining) < 2:
+        return ()
+    tables = [standing.weigher.fitted(i) for i in remaining]
+    found = []
+    for what in dict.fromkeys(what for table in tables for what in table):
+        values: dict[str, list[str]] = {}
+        for i, table in zip(remaining, tables, strict=True):
+            values.setdefault(table.get(what, "not recorded"), []).append(standing.weigher.catalogue.keys[i])
+        if len(values) > 1:
+            found.append(Difference(what, {shown: tuple(keys) for shown, keys in values.items()}))
+    return tuple(found)
+
+
+def warnings(standing: Standing, kit: str | None) -> tuple[str, ...]:
+    """What to say besides: unlikely for that engine, petrol or paraffin not told, machine not known."""
+    found = []
+    top = int(np.argmax(standing.recorded)) if standing.recorded.size else -1
+    if standing.machine and top >= 0 and standing.recorded[top] >= 0.5:
+        came = standing.weigher.came_on(standing.machine)
+        if came and top not in came:
+            machine, name = standing.weigher.machines.names[standing.machine], standing.weigher.name(top)
+            found.append(
+                f"{machine} did not come with {name}. Its kit is right for what is in the hand, but the carburettor may "
+                "not suit that engine: somebody swapped it."
+            )
+    if (standing.enquiry.machine or standing.enquiry.machine_text) and not standing.machine:
+        found.append("That machine is not in our records, so it says nothing about the carburettor.")
+    if kit is not None and not standing.enquiry.want_fuel and _fuels(standing, kit) > 1:
+        found.append("There are petrol and paraffin versions of this kit: ask which fuel the engine runs on.")
+    return tuple(found)
+
+
+def _fuels(standing: Standing, kit: str) -> int:
+    kits = standing.weigher.catalogue.kits
+    top = int(np.argmax(standing.recorded))
+    level = next((k.level for k in standing.weigher.reference.kits if k.kit == kit), "")
+    fitting = set(kits.fits_kit[kits.fits_hypothesis == top].tolist())
+    fuels = {
+        standing.weigher.reference.kits[i].fuel for i in fitting if standing.weigher.reference.kits[i].level == level
+    }
+    return len(fuels - {""})

@@ -1,0 +1,213 @@
+"""Features of every carburettor in arrays, and how likely each answer about them is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from floatbowl.identify.assumptions import Assumptions
+from floatbowl.identify.compiled import Ints
+from floatbowl.identify.wear import Floats
+from floatbowl.reference.facts import FeatureKind, Reference
+from floatbowl.reference.observed import Look
+
+#: How many carburettors' worth of the overall frequencies a maker's own frequencies are mixed with (estimate).
+_OVERALL_WORTH: Final = 2.0
+_MM_PER_INCH: Final = 25.4
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceColumn:
+    """A feature answered by a choice. ``code`` is the choice of each hypothesis, or the number of choices plus its
+    maker's number where it is not recorded; ``second`` holds other values where the sources disagree."""
+
+    kind: FeatureKind
+    choices: tuple[str, ...]
+    code: Ints
+    second: tuple[tuple[int, int], ...]
+    by_maker: Floats
+    usual_wrong: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureColumn:
+    """A feature that is measured. ``value`` is a number for each hypothesis, NaN where not recorded."""
+
+    kind: FeatureKind
+    value: Floats
+    second: tuple[tuple[int, float], ...]
+    maker_of: Ints
+    low: float
+    high: float
+
+
+Column = ChoiceColumn | MeasureColumn
+
+
+def compile_features(reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int) -> dict[str, Column]:
+    """One column for each feature kind."""
+    rows: dict[str, list[tuple[int, str]]] = {kind.feature: [] for kind in reference.feature_kinds}
+    for fact in reference.features:
+        if fact.feature in rows and fact.carburettor in at:
+            rows[fact.feature].append((at[fact.carburettor], fact.value))
+    confusions: dict[str, list[tuple[str, str, float]]] = {}
+    for c in reference.confusions:
+        confusions.setdefault(c.feature, []).append((c.true, c.said, c.weight))
+    return {
+        kind.feature: (
+            _measure(kind, rows[kind.feature], maker_of)
+            if kind.kind == "measure"
+            else _choice(kind, rows[kind.feature], maker_of, makers, confusions.get(kind.feature, []))
+        )
+        for kind in reference.feature_kinds
+    }
+
+
+def _choice(
+    kind: FeatureKind,
+    rows: list[tuple[int, str]],
+    maker_of: Ints,
+    makers: int,
+    confusions: list[tuple[str, str, float]],
+) -> ChoiceColumn:
+    choices = tuple(dict.fromkeys([*kind.choice_list, *(value for _, value in rows)]))
+    code_of = {choice: i for i, choice in enumerate(choices)}
+    code = (len(choices) + maker_of).astype(np.int32)
+    second: list[tuple[int, int]] = []
+    seen: set[int] = set()
+    for hypothesis, value in rows:
+        if hypothesis in seen:
+            second.append((hypothesis, code_of[value]))
+        else:
+            seen.add(hypothesis)
+            code[hypothesis] = code_of[value]
+    counts = np.zeros((makers + 1, max(1, len(choices))))
+    recorded = np.flatnonzero(code < len(choices))
+    np.add.at(counts, (maker_of[recorded], code[recorded]), 1.0)
+    return ChoiceColumn(
+        kind, choices, code, tuple(second), _smoothed(counts), _usual_wrong(choices, code_of, confusions)
+    )
+
+
+def _smoothed(counts: Floats) -> Floats:
+    overall = counts.sum(axis=0) + 0.5
+    overall /= overall.sum()
+    mixed: Floats = counts + _OVERALL_WORTH * overall
+    return np.asarray(mixed / mixed.sum(axis=1, keepdims=True))
+
+
+def _usual_wrong(choices: tuple[str, ...], code_of: Mapping[str, int], rows: list[tuple[str, str, float]]) -> Floats:
+    weights = np.zeros((len(choices), len(choices)))
+    for true, said, weight in rows:
+        if true in code_of and said in code_of and true != said:
+            weights[code_of[true], code_of[said]] += weight
+    total = weights.sum(axis=1, keepdims=True)
+    return np.asarray(np.divide(weights, total, out=np.zeros_like(weights), where=total > 0))
+
+
+def _measure(kind: FeatureKind, rows: list[tuple[int, str]], maker_of: Ints) -> MeasureColumn:
+    value = np.full(maker_of.shape[0], np.nan)
+    second: list[tuple[int, float]] = []
+    for hypothesis, text in rows:
+        if np.isnan(value[hypothesis]):
+            value[hypothesis] = float(text)
+        else:
+            second.append((hypothesis, float(text)))
+    known = value[~np.isnan(value)]
+    low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
+    return MeasureColumn(kind, value, tuple(second), maker_of, low, high)
+
+
+def wrong_rate(kind: FeatureKind, look: Look, assumptions: Assumptions) -> float:
+    """How often this look is answered wrong, untold or with instruction, or at our own bench."""
+    if look.coached or look.via == "bench":
+        rate = kind.wrong_coached if kind.wrong_coached is not None else kind.wrong_untold
+        default = assumptions.look_wrong_coached
+    else:
+        rate, default = kind.wrong_untold, assumptions.look_wrong_untold
+    found = default if rate is None else rate
+    return min(0.95, max(0.002, found * (assumptions.bench_care if look.via == "bench" else 1.0)))
+
+
+def answer_table(column: ChoiceColumn, wrong: float, assumptions: Assumptions) -> Floats:
+    """P(answer | true choice), rows true; wrong answers go to the usual ones first, the rest evenly."""
+    n = len(column.choices)
+    if n < 2:
+        return np.ones((n, n))
+    even = (1.0 - np.eye(n)) / (n - 1)
+    has_usual = column.usual_wrong.sum(axis=1, keepdims=True) > 0
+    usual = assumptions.usual_wrong_share * has_usual
+    table: Floats = (1 - wrong) * np.eye(n) + wrong * (usual * column.usual_wrong + (1 - usual) * even)
+    return table
+
+
+def choice_likelihood(column: ChoiceColumn, answer: str, wrong: float, assumptions: Assumptions) -> Floats | None:
+    """P(answer | hypothesis) for every hypothesis; ``None`` when the answer is none of the choices."""
+    if answer not in column.choices:
+        return None
+    given_choice = answer_table(column, wrong, assumptions)[:, column.choices.index(answer)]
+    lookup = np.concatenate([given_choice, column.by_maker @ given_choice])
+    found: Floats = lookup[column.code]
+    for hypothesis, values in _grouped(column.second).items():
+        found[hypothesis] = np.mean([found[hypothesis], *(given_choice[int(v)] for v in values)])
+    return found
+
+
+def measure_likelihood(
+    column: MeasureColumn, measured: float, spread: float, wrong: float, assumptions: Assumptions
+) -> Floats:
+    """Density of a measured value for every hypothesis: near the recorded value, or grossly wrong now and then."""
+    density = _density(column.value, measured, spread, wrong, column, assumptions)
+    for hypothesis, values in _grouped(column.second).items():
+        others = _density(np.array(values), measured, spread, wrong, column, assumptions)
+        density[hypothesis] = np.mean([density[hypothesis], *others])
+    known = ~np.isnan(column.value)
+    overall = float(density[known].mean()) if known.any() else 1.0
+    size = int(column.maker_of.max()) + 1
+    total = np.bincount(column.maker_of[known], density[known], minlength=size) + _OVERALL_WORTH * overall
+    counts = np.bincount(column.maker_of[known], minlength=size) + _OVERALL_WORTH
+    return np.where(known, density, (total / counts)[column.maker_of])
+
+
+def _density(
+    value: Floats, measured: float, spread: float, wrong: float, column: MeasureColumn, assumptions: Assumptions
+) -> Floats:
+    wide = assumptions.measure_wide * spread
+    reach = max(column.high - column.low, 6 * spread)
+    gross = (1 - assumptions.measure_wild) * _normal(measured - value, wide) + assumptions.measure_wild / reach
+    return (1 - wrong) * _normal(measured - value, spread) + wrong * gross
+
+
+def measure_spread(kind: FeatureKind, look: Look, tools: Mapping[str, tuple[float, str]]) -> float:
+    """One standard deviation of a measure in the feature's unit: of the carburettors themselves and of the tool."""
+    own = kind.spread if kind.spread is not None else 0.0
+    tool = look.spread
+    if tool is None and look.tool in tools:
+        spread, unit = tools[look.tool]
+        tool = spread * _in_unit(unit or kind.unit, kind.unit)
+    if tool is None:
+        tool = 0.0 if own > 0 else 0.02 * abs(float(look.value))
+    return float(max(np.hypot(own, tool), 1e-3, 1e-4 * abs(float(look.value))))
+
+
+def _in_unit(unit: str, wanted: str) -> float:
+    inches = {"in", "inch", "inches", '"'}
+    if (unit in inches) == (wanted in inches):
+        return 1.0
+    return _MM_PER_INCH if unit in inches else 1 / _MM_PER_INCH
+
+
+def _normal(distance: npt.NDArray[np.float64], spread: float) -> Floats:
+    found: Floats = np.exp(-0.5 * (distance / spread) ** 2) / (spread * np.sqrt(2 * np.pi))
+    return found
+
+
+def _grouped(second: tuple[tuple[int, float], ...] | tuple[tuple[int, int], ...]) -> dict[int, list[float]]:
+    found: dict[int, list[float]] = {}
+    for hypothesis, value in second:
+        found.setdefault(hypothesis, []).append(float(value))
+    return found

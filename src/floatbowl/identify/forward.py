@@ -1,0 +1,199 @@
+"""The forward sum over every way a reading can have come from a mark, compiled, for all marks at once.
+
+Each mark is split into a beginning and an end of a few characters. Forward rows are computed once per distinct beginning
+(walking a sorted list, so that shared first characters are computed once), backward rows once per distinct end, and a mark's
+likelihood is the dot product of the two: exact, since the sum over all ways passes through the cut. Exchanged neighbours
+that straddle the cut, a lost start that reaches into the end, and a lost end that began in the beginning have entries of
+their own in both vectors.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import numpy as np
+
+if "NUMBA_CACHE_DIR" not in os.environ:
+    # Compiled code goes to the user's cache folder, so that an installation may be read-only.
+    os.environ["NUMBA_CACHE_DIR"] = str(
+        Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "floatbowl" / "compiled"
+    )
+
+from numba import njit
+
+#: Order of the scalars handed to the kernels.
+EXTRA, SWAP, LOST_START, LOST_MORE, LOST_END, START_WORN = range(6)
+_SUMS = {"reassoc", "contract", "nsz"}
+
+
+def vector_length(places: int) -> int:
+    """Length of the vectors whose dot product is a likelihood: two states, straddling swaps, lost end, lost start."""
+    return 2 * (places + 1) + max(places - 1, 0) + 2
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy", inline="always")
+def _first_row(fc, fw, step, scalars):  # type: ignore[no-untyped-def]
+    """Row 0: nothing of the mark used up; extra characters may stand before it."""
+    n = step.shape[0]
+    stay = 1.0 - scalars[EXTRA]
+    fc[0, 0] = stay * (1.0 - scalars[LOST_START]) * (1.0 - scalars[START_WORN])
+    fw[0, 0] = stay * (1.0 - scalars[LOST_START]) * scalars[START_WORN]
+    for j in range(1, n + 1):
+        fc[0, j] = step[j - 1] * fc[0, j - 1]
+        fw[0, j] = step[j - 1] * fw[0, j - 1]
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _next_row(i, y, y_before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, step, chain, scalars):  # type: ignore[no-untyped-def]
+    """Row ``i + 1`` (``i + 1`` characters of the mark used up) from row ``i`` and, for exchanged neighbours, ``i - 1``.
+
+    One pass: what arrives at ``j`` characters read, then the extra characters that may follow. ``pc`` keeps the rows
+    after the chain's step to clean, which exchanged neighbours need.
+    """
+    n = step.shape[0]
+    tau, end = scalars[SWAP], scalars[LOST_END]
+    stay, keep = 1.0 - scalars[EXTRA], 1.0 - tau
+    cc, cw = chain[0] * (1.0 - end), chain[1] * (1.0 - end)
+    wc, ww = chain[2] * (1.0 - end), chain[3] * (1.0 - end)
+    begun = scalars[LOST_START] * scalars[LOST_MORE] ** i * (1.0 - scalars[LOST_MORE])
+    to_c = fc[i, 0] * cc + fw[i, 0] * wc
+    to_w = fc[i, 0] * cw + fw[i, 0] * ww
+    pc[i, 0] = to_c
+    chain_c = keep * to_c * gone_c[0] + begun * (1.0 - scalars[START_WORN])
+    chain_w = keep * to_w * gone_w[0] + begun * scalars[START_WORN]
+    fc[i + 1, 0] = stay * chain_c
+    fw[i + 1, 0] = stay * chain_w
+    for j in range(1, n + 1):
+        before_c, before_w = to_c, to_w
+        to_c = fc[i, j] * cc + fw[i, j] * wc
+        to_w = fc[i, j] * cw + fw[i, j] * ww
+        pc[i, j] = to_c
+        arrives = keep * (before_c * clean[y, j - 1] + to_c * gone_c[j])
+        if i > 0 and j > 1:
+            arrives += tau * pc[i - 1, j - 2] * clean[y, j - 2] * clean[y_before, j - 1]
+        chain_c = arrives + step[j - 1] * chain_c
+        chain_w = keep * (before_w * worn[y, j - 1] + to_w * gone_w[j]) + step[j - 1] * chain_w
+        fc[i + 1, j] = stay * chain_c
+        fw[i + 1, j] = stay * chain_w
+    lost[i + 1] = lost[i] + end * (fc[i, n] + fw[i, n])
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, scalars, out):  # type: ignore[no-untyped-def]
+    """Backward vectors of every distinct end. ``symbols`` hold each end reversed, sorted; ``shared`` how many symbols
+    each has in common with the one before."""
+    n = step.shape[0]
+    longest = symbols.shape[1]
+    bc, bw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
+    ic, iw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
+    tau, end, more = scalars[SWAP], scalars[LOST_END], scalars[LOST_MORE]
+    stop = 1.0 - scalars[EXTRA]
+    bc[0, n] = 1.0
+    bw[0, n] = 1.0
+    _chain_back(bc[0], ic[0], stop, step)
+    _chain_back(bw[0], iw[0], stop, step)
+    for s in range(lengths.shape[0]):
+        q = lengths[s]
+        for r in range(shared[s] + 1, q + 1):
+            y = symbols[s, r - 1]
+            keep = 1.0 if r < 2 else 1.0 - tau
+            for j in range(n + 1):
+                via_c = gone_c[j] * ic[r - 1, j]
+                via_w = gone_w[j] * iw[r - 1, j]
+                if j < n:
+                    via_c += clean[y, j] * ic[r - 1, j + 1]
+                    via_w += worn[y, j] * iw[r - 1, j + 1]
+                via_c *= keep
+                via_w *= keep
+                if r >= 2 and j < n - 1:
+                    via_c += tau * clean[symbols[s, r - 2], j] * clean[y, j + 1] * ic[r - 2, j + 2]
+                bc[r, j] = (1.0 - end) * (chain[0] * via_c + chain[1] * via_w)
+                bw[r, j] = (1.0 - end) * (chain[2] * via_c + chain[3] * via_w)
+            bc[r, n] += end
+            bw[r, n] += end
+            _chain_back(bc[r], ic[r], stop, step)
+            _chain_back(bw[r], iw[r], stop, step)
+        y = symbols[s, q - 1]
+        for j in range(n + 1):
+            out[s, j] = bc[q, j]
+            out[s, n + 1 + j] = bw[q, j]
+        at = 2 * (n + 1)
+        for j in range(n - 1):
+            out[s, at + j] = clean[y, j] * ic[q - 1, j + 2]
+        at += max(n - 1, 0)
+        out[s, at] = 1.0
+        started = 0.0
+        for r in range(1, q + 1):
+            leave = 1.0 if r == q else 1.0 - more
+            begin = (1.0 - scalars[START_WORN]) * ic[q - r, 0] + scalars[START_WORN] * iw[q - r, 0]
+            started += scalars[LOST_START] * more ** (r - 1) * leave * begin
+        out[s, at + 1] = started
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _chain_back(row, arrived, stop, step):  # type: ignore[no-untyped-def]
+    n = step.shape[0]
+    arrived[n] = stop * row[n]
+    for j in range(n - 1, -1, -1):
+        arrived[j] = stop * row[j] + step[j] * arrived[j + 1]
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _beginning(p, p_symbols, fc, fw, pc, lost, clean, scalars, vector):  # type: ignore[no-untyped-def]
+    """The forward vector of one beginning of ``p`` characters, from its rows."""
+    n = clean.shape[1]
+    for j in range(n + 1):
+        vector[j] = fc[p, j]
+        vector[n + 1 + j] = fw[p, j]
+    at = 2 * (n + 1)
+    for j in range(n - 1):
+        vector[at + j] = 0.0
+        if p > 0:
+            vector[at + j] = scalars[SWAP] * pc[p - 1, j] * clean[p_symbols[p - 1], j + 1]
+    at += max(n - 1, 0)
+    vector[at] = lost[p]
+    vector[at + 1] = scalars[LOST_MORE] ** p
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def all_marks(  # type: ignore[no-untyped-def]
+    p_symbols,
+    p_lengths,
+    p_shared,
+    p_first,
+    end_of,
+    e_symbols,
+    e_lengths,
+    e_shared,
+    clean,
+    worn,
+    gone_c,
+    gone_w,
+    step,
+    chain,
+    scalars,
+    ends,
+    out,
+):
+    """Scaled likelihoods of every mark, in compiled order. ``ends`` is scratch space."""
+    n = step.shape[0]
+    size = ends.shape[1]
+    _ends(e_symbols, e_lengths, e_shared, clean, worn, gone_c, gone_w, step, chain, scalars, ends)
+    deepest = p_symbols.shape[1]
+    fc, fw = np.zeros((deepest + 1, n + 1)), np.zeros((deepest + 1, n + 1))
+    pc, lost = np.zeros((deepest + 1, n + 1)), np.zeros(deepest + 1)
+    _first_row(fc, fw, step, scalars)
+    vector = np.zeros(size)
+    for b in range(p_lengths.shape[0]):
+        p = p_lengths[b]
+        for i in range(p_shared[b], p):
+            before = p_symbols[b, i - 1] if i > 0 else p_symbols[b, 0]
+            _next_row(i, p_symbols[b, i], before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, step, chain, scalars)
+        _beginning(p, p_symbols[b], fc, fw, pc, lost, clean, scalars, vector)
+        for m in range(p_first[b], p_first[b + 1]):
+            e = end_of[m]
+            total = 0.0
+            for d in range(size):
+                total += vector[d] * ends[e, d]
+            out[m] = total

@@ -1,0 +1,134 @@
+"""How well a reading speaks for each hypothesis: which mark was read, where it stands, how it is made, how it is worn."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from floatbowl.identify.assumptions import Assumptions
+from floatbowl.identify.catalogue import NOT_TOLD, Catalogue
+from floatbowl.identify.numbers import Places, places_of
+from floatbowl.identify.unlisted import sibling_likelihood
+from floatbowl.identify.wear import ErrorModel, Floats
+from floatbowl.reference.facts import FORMS, ROLES
+from floatbowl.reference.observed import PLACE_BOOK, Reading
+
+#: Share of unlisted numbers that are siblings of recorded ones, the rest being anything of the maker's grammar (estimate).
+_SIBLINGS: Final = 0.5
+#: Share of numbers nobody recorded that follow no maker's grammar: foundry and pattern numbers (estimate).
+_NO_GRAMMAR: Final = 0.6
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingLikelihood:
+    """P(reading | hypothesis) up to one factor, and the best mark on each recorded carburettor for the explanation."""
+
+    reading: Reading
+    values: Floats
+    by_mark: Floats
+
+
+def reading_likelihood(
+    catalogue: Catalogue, reading: Reading, model: ErrorModel, assumptions: Assumptions
+) -> ReadingLikelihood | None:
+    """Weighs one reading against every hypothesis; ``None`` when the reading holds no character at all.
+
+    For a carburettor it is the mixture over its marks (by role, place and form) and over numbers nobody recorded;
+    for a hypothesis outside the records it is the unlisted numbers of its maker.
+    """
+    places = places_of(reading, catalogue.alphabet)
+    if not places.places:
+        return None
+    by_mark = catalogue.index.likelihoods(places, reading.via, model.rates(reading.via))
+    unlisted = _unlisted(catalogue, reading, places, model)
+    elsewhere = _elsewhere(catalogue, unlisted)
+    rows = catalogue.rows
+    weights = _row_weights(catalogue, reading, places, assumptions)
+    values = np.empty(catalogue.hypotheses)
+    recorded = catalogue.recorded
+    spoken = np.bincount(rows.hypothesis, weights * by_mark[rows.mark], minlength=recorded)
+    values[:recorded] = spoken + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
+    values[recorded:] = assumptions.read_identifies * unlisted + (1 - assumptions.read_identifies) * elsewhere
+    values[recorded:] *= _place_unknown(catalogue, reading)
+    return ReadingLikelihood(reading, values, by_mark)
+
+
+def _row_weights(catalogue: Catalogue, reading: Reading, places: Places, assumptions: Assumptions) -> Floats:
+    rows = catalogue.rows
+    weights: Floats = rows.share * _role_shares(reading, assumptions)[rows.role]
+    if reading.part and reading.part != PLACE_BOOK:
+        weights *= _told_right(
+            rows.part, _place(catalogue.parts, reading.part), len(catalogue.parts), assumptions.part_told_right
+        )
+    if reading.form in FORMS:
+        weights *= _told_right(rows.form, FORMS.index(reading.form), len(FORMS), assumptions.form_told_right)
+    if places.separators:
+        same = np.array([s == places.separators for s in catalogue.separator_sets])
+        weights *= np.where(same, assumptions.same_separators, 1 - assumptions.same_separators)[rows.separators]
+    return weights
+
+
+def _role_shares(reading: Reading, assumptions: Assumptions) -> Floats:
+    shares = np.array([assumptions.read_role(role) for role in ROLES])
+    if reading.part == PLACE_BOOK:
+        others = np.array([role != "cross" for role in ROLES])
+        shares = np.where(others, shares * (1 - assumptions.book_cross), assumptions.book_cross)
+    return shares
+
+
+def _told_right(column: np.ndarray, told: int, choices: int, right: float) -> Floats:
+    """Factor for a place or form told: right, another, or not recorded."""
+    choices = max(2, choices)
+    factor = np.where(column == told, right, (1 - right) / (choices - 1))
+    return np.where(column == NOT_TOLD, 1.0 / choices, factor)
+
+
+def _place(names: tuple[str, ...], name: str) -> int:
+    return names.index(name) if name in names else -2
+
+
+def _place_unknown(catalogue: Catalogue, reading: Reading) -> float:
+    """The same factors for a mark nobody recorded: any place, any form."""
+    factor = 1.0
+    if reading.part and reading.part != PLACE_BOOK:
+        factor /= max(2, len(catalogue.parts))
+    if reading.form in FORMS:
+        factor /= len(FORMS)
+    return factor
+
+
+def _unrecorded_share(catalogue: Catalogue, reading: Reading, assumptions: Assumptions) -> Floats:
+    """How likely the number read is one nobody recorded, for each recorded carburettor."""
+    shares = _role_shares(reading, assumptions)
+    present = np.zeros((catalogue.recorded, len(ROLES)), dtype=bool)
+    present[catalogue.rows.hypothesis, catalogue.rows.role] = True
+    rest: Floats = 1.0 - present @ shares
+    return np.maximum(rest, assumptions.read_elsewhere) * _place_unknown(catalogue, reading)
+
+
+def _unlisted(catalogue: Catalogue, reading: Reading, places: Places, model: ErrorModel) -> Floats:
+    """P(reading | an unlisted identifying number), for each maker and for an unknown one."""
+    grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, model.rates(reading.via))
+    siblings = _siblings_by_maker(catalogue, sibling_likelihood(catalogue.index, places, reading.via))
+    known = (1 - _SIBLINGS) * grammar + _SIBLINGS * siblings
+    known[-1] = grammar[-1]
+    return known
+
+
+def _siblings_by_maker(catalogue: Catalogue, by_mark: Floats) -> Floats:
+    rows = catalogue.rows
+    identifies = rows.role == ROLES.index("identifies")
+    owner = rows.hypothesis[identifies]
+    weight = rows.share[identifies] * catalogue.share[owner]
+    maker = catalogue.maker_of[owner]
+    size = len(catalogue.makers) + 1
+    total = np.bincount(maker, weight * by_mark[rows.mark[identifies]], minlength=size)
+    return total / np.maximum(np.bincount(maker, weight, minlength=size), 1e-300)
+
+
+def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> float:
+    """P(reading | some number that nobody recorded, of whatever kind)."""
+    makers = max(1, len(catalogue.makers))
+    return float(_NO_GRAMMAR * unlisted[-1] + (1 - _NO_GRAMMAR) * unlisted[:-1].sum() / makers)

@@ -1,0 +1,179 @@
+"""The posterior: every piece of evidence together, for whole carburettors, for ones built from two, and for kits.
+
+Bayes' rule over hypotheses. Evidence about a casting is kept apart from evidence about the others, so that a carburettor
+built from two shows as castings that disagree: its likelihood sums over pairs (one for the casting that stands out, one for
+the rest). Evidence on the tag may be another carburettor's, since tags are moved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from floatbowl.identify.answer import Chance
+from floatbowl.identify.assumptions import Assumptions, shipped_assumptions
+from floatbowl.identify.castings import Item, by_casting, gather, tag_factor
+from floatbowl.identify.catalogue import Catalogue, compile_catalogue
+from floatbowl.identify.compiled import Ints
+from floatbowl.identify.features import Column, compile_features
+from floatbowl.identify.kits import kit_groups, wanted_kits
+from floatbowl.identify.machines import Machines, compile_machines, machine_prior
+from floatbowl.identify.mixed import mixed_likelihood
+from floatbowl.identify.told import Told
+from floatbowl.identify.wear import ErrorModel, Floats, shipped_error_model
+from floatbowl.reference.facts import ROLES, Reference
+from floatbowl.reference.observed import Enquiry
+
+
+class Weigher:
+    """One version of a reference, compiled; weighs any number of enquiries. Safe to use from several threads."""
+
+    def __init__(
+        self,
+        reference: Reference,
+        error_model: ErrorModel | None = None,
+        assumptions: Assumptions | None = None,
+    ) -> None:
+        self.reference = reference
+        self.error_model = error_model or shipped_error_model()
+        self.assumptions = assumptions or shipped_assumptions()
+        self.catalogue: Catalogue = compile_catalogue(reference, self.error_model)
+        self.machines: Machines = compile_machines(reference)
+        self.features: dict[str, Column] = compile_features(
+            reference, self.catalogue.at, self.catalogue.maker_of, len(self.catalogue.makers)
+        )
+        rows = self.catalogue.rows
+        identifying = np.unique(rows.part[(rows.role == ROLES.index("identifies")) & (rows.part >= 0)])
+        #: Parts that bear an identifying mark on some carburettor.
+        self.identifying_parts: tuple[str, ...] = tuple(self.catalogue.parts[i] for i in identifying)
+        self._told = Told(reference)
+        self._groups: dict[tuple[str, str], Ints] = {}
+        self.tools: dict[str, tuple[float, str]] = {t.tool: (t.spread, t.unit) for t in reference.tools}
+
+    def name(self, hypothesis: int) -> str:
+        """What a person calls a recorded carburettor."""
+        key = self.catalogue.keys[hypothesis]
+        return self.catalogue.names.get(key, key)
+
+    def marks_of(self, hypothesis: int) -> tuple[str, ...]:
+        """The identifying marks of a recorded carburettor, as recorded."""
+        return self._told.marks.get(self.catalogue.keys[hypothesis], ())
+
+    def came_on(self, machine: str) -> frozenset[int]:
+        """The recorded carburettors a machine came with."""
+        rows = self.machines.came_on.get(machine, ())
+        return frozenset(self.catalogue.at[row.carburettor] for row in rows if row.carburettor in self.catalogue.at)
+
+    def fitted(self, hypothesis: int) -> Mapping[str, str]:
+        """Parts by position and settings of a recorded carburettor, as shown to people."""
+        return self._told.fitted(self.catalogue.keys[hypothesis])
+
+    def wanted_kits(self, level: str, fuel: str) -> npt.NDArray[np.bool_]:
+        """Which kits are of the wanted level and fuel (empty: not said)."""
+        return wanted_kits(self.reference, level, fuel)
+
+    def kit_groups(self, level: str, fuel: str) -> Ints:
+        """A number for each hypothesis, equal where the same wanted kits fit."""
+        if (level, fuel) not in self._groups:
+            self._groups[level, fuel] = kit_groups(self.catalogue, self.wanted_kits(level, fuel))
+        return self._groups[level, fuel]
+
+    def weigh(self, enquiry: Enquiry) -> Standing:
+        """The posterior of one enquiry. Raises ``ReadingError`` when a reading is too long to be a number."""
+        catalogue, assumptions = self.catalogue, self.assumptions
+        prior, machine = machine_prior(
+            self.machines,
+            enquiry,
+            catalogue.at,
+            catalogue.share,
+            catalogue.maker_of,
+            len(catalogue.makers),
+            assumptions,
+        )
+        prior = _after_purchases(prior, catalogue, enquiry, assumptions)
+        items = gather(catalogue, self.features, self.tools, enquiry, self.error_model, assumptions)
+        castings = by_casting(items, catalogue.hypotheses, assumptions)
+        if "tag" in castings:
+            castings["tag"] = tag_factor(castings["tag"], prior, enquiry, assumptions)
+        logs = sum(castings.values(), np.zeros(catalogue.hypotheses))
+        with np.errstate(divide="ignore"):
+            whole = np.log(prior) + logs
+        mixed = mixed_likelihood(castings, prior, catalogue, assumptions)
+        top = max(float(whole.max()), mixed)
+        weights = np.exp(whole - top) * (1 - assumptions.mixed)
+        mixed_weight = float(np.exp(mixed - top)) * assumptions.mixed
+        total = float(weights.sum()) + mixed_weight
+        return Standing(self, enquiry, machine, prior, tuple(items), castings, weights / total, mixed_weight / total)
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """Where an enquiry stands: ``posterior`` over hypotheses (recorded carburettors first), and ``mixed``."""
+
+    weigher: Weigher
+    enquiry: Enquiry
+    machine: str | None
+    prior: Floats
+    items: tuple[Item, ...]
+    castings: Mapping[str, Floats]
+    posterior: Floats
+    mixed: float
+
+    @property
+    def recorded(self) -> Floats:
+        """Probability of each recorded carburettor."""
+        return self.posterior[: self.weigher.catalogue.recorded]
+
+    @property
+    def not_listed(self) -> float:
+        """Probability that the carburettor is in nobody's records here."""
+        return float(self.posterior[self.weigher.catalogue.recorded :].sum())
+
+    def carburettors(self, cut_off: float = 0.0) -> tuple[Chance, ...]:
+        """Recorded carburettors with their probabilities, likeliest first."""
+        keys = self.weigher.catalogue.keys
+        recorded = self.recorded
+        chosen = np.flatnonzero(recorded >= cut_off)
+        order = chosen[np.argsort(-recorded[chosen], kind="stable")]
+        return tuple(Chance(keys[i], float(recorded[i])) for i in order)
+
+    def kit_probabilities(self) -> Floats:
+        """Probability that each kit fits what is in the hand."""
+        kits = self.weigher.catalogue.kits
+        found = np.bincount(kits.fits_kit, self.posterior[kits.fits_hypothesis], minlength=len(kits.keys))
+        return found.astype(np.float64)
+
+    def kits(self, cut_off: float = 0.0) -> tuple[Chance, ...]:
+        """Kits with the probability that they fit, likeliest first."""
+        keys, found = self.weigher.catalogue.kits.keys, self.kit_probabilities()
+        chosen = np.flatnonzero(found >= cut_off)
+        order = chosen[np.argsort(-found[chosen], kind="stable")]
+        return tuple(Chance(keys[i], float(found[i])) for i in order)
+
+    @property
+    def no_kit(self) -> float:
+        """Probability that it is a recorded carburettor for which there is no kit."""
+        has_kit = np.zeros(self.recorded.shape[0], dtype=bool)
+        has_kit[self.weigher.catalogue.kits.fits_hypothesis] = True
+        return float(self.recorded[~has_kit].sum())
+
+
+def _after_purchases(prior: Floats, catalogue: Catalogue, enquiry: Enquiry, assumptions: Assumptions) -> Floats:
+    """A caller who bought a kit before is the likelier to own a carburettor it fits."""
+    kits = catalogue.kits
+    bought = [i for i, key in enumerate(kits.keys) if key in enquiry.bought]
+    if not bought:
+        return prior
+    fits = np.zeros(catalogue.hypotheses)
+    fits[kits.fits_hypothesis[np.isin(kits.fits_kit, bought)]] = 1.0
+    again = prior * fits
+    total = float(again.sum())
+    if total <= 0:
+        return prior
+    return (1 - assumptions.bought_again) * prior + assumptions.bought_again * again / total
+
+
+__all__ = ["Reference", "Standing", "Weigher"]

@@ -1,0 +1,1 @@
+"""The printed papers: one Typst template and one small builder for each."""

@@ -1,0 +1,90 @@
+"""Writing down what changes: the counter counts up and the change is kept, in the change's own transaction."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django.db import connection
+from django.db.models import F
+from django.utils import timezone
+
+from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.shop.models import Change, ReferenceVersion
+from floatbowl.shop.rows import Values, describer, key_getter, values_of
+
+ONLY_ROW = 1
+
+
+def version_number() -> int:
+    """The reference's version now; 0 before anything was loaded or written."""
+    return ReferenceVersion.objects.filter(pk=ONLY_ROW).values_list("number", flat=True).first() or 0
+
+
+def count_up() -> int:
+    """Count the reference's version up by one and return it. Call inside a transaction, before its changes."""
+    if not connection.in_atomic_block:
+        raise RuntimeError("The version counts up only together with a change: inside a transaction.")
+    if not ReferenceVersion.objects.filter(pk=ONLY_ROW).update(number=F("number") + 1):
+        ReferenceVersion.objects.create(pk=ONLY_ROW, number=1)
+    return version_number()
+
+
+def write_down(table: str, row: int, *, who: str, version: int, before: Fact | None, after: Fact | None) -> None:
+    """Keep one change of one row. Raises ValueError without a row before or after."""
+    described = describer(TABLES[table])
+    told = [described(values_of(fact)) if fact else None for fact in (before, after)]
+    named = told[1] or told[0]
+    if named is None:
+        raise ValueError("A change needs the row before it or after it.")
+    was, became = (one and one[2] for one in told)
+    Change.objects.create(
+        who=who, version=version, table=table, record=named[0], key=named[1], row=row, before=was, after=became
+    )
+
+
+def write_down_all(table: str, old: list[Values], new: list[Values], *, who: str, version: int) -> None:
+    """Keep every difference between two states of one table."""
+    described = describer(TABLES[table])
+    when = connection.ops.adapt_datetimefield_value(timezone.now())
+
+    def rows() -> Iterator[tuple[Any, ...]]:
+        for before, after in differences(old, new, key_getter(TABLES[table])):
+            told = [described(values) if values else None for values in (before, after)]
+            record, key, _ = told[1] or told[0] or ("", "", None)
+            was, became = (json.dumps(one[2], ensure_ascii=False) if one else None for one in told)
+            yield (when, who, version, table, record, key, was, became)
+
+    names = ", ".join(
+        map(connection.ops.quote_name, ("at", "who", "version", "table", "record", "key", "before", "after"))
+    )
+    with connection.cursor() as cursor:
+        cursor.executemany(f"INSERT INTO changes ({names}) VALUES (%s, %s, %s, %s, %s, %s, %s, %s)", rows())
+
+
+def differences(
+    old: Iterable[Values], new: Iterable[Values], key: Any
+) -> Iterator[tuple[Values | None, Values | None]]:
+    """Pairs (before, after) of rows that are not alike in two states of one table; rows of one key are paired.
+
+    >>> def first(row):
+    ...     return row[0]
+    >>> list(differences([("rule", 0.5)], [("rule", 0.3), ("tape", 1.0)], first))
+    [(('rule', 0.5), ('rule', 0.3)), (None, ('tape', 1.0))]
+    """
+    surplus = Counter(old)
+    surplus.subtract(new)
+    gone: defaultdict[object, list[Values]] = defaultdict(list)
+    come: list[Values] = []
+    for row, times in surplus.items():
+        if times > 0:
+            gone[key(row)].extend([row] * times)
+        elif times < 0:
+            come.extend([row] * -times)
+    for row in come:
+        same_key = gone.get(key(row))
+        yield (same_key.pop(0) if same_key else None), row
+    for left in gone.values():
+        yield from ((row, None) for row in left)

@@ -1,0 +1,162 @@
+"""Everything one counter page shows, gathered once; and the pieces of it that a change sends back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.template.loader import render_to_string
+
+from floatbowl.identify.consult import consult
+from floatbowl.identify.numbers import ReadingError
+from floatbowl.reference import observed
+from floatbowl.shop.models.enquiry import OUTCOMES, Enquiry, EnquiryChange, Evidence, InHand, ReadBack
+from floatbowl.shop.pages.counter import choices, told
+from floatbowl.shop.pages.counter.ask import Question, given_looks, given_readings, next_question
+from floatbowl.shop.pages.counter.book import Book, book_of
+from floatbowl.shop.pages.counter.contents import Contents, contents_of
+from floatbowl.shop.pages.counter.weighed import Standing, shown
+from floatbowl.shop.standing import current_reference, current_weigher
+
+UNPROCESSABLE, CONFLICT = 422, 409
+
+
+@dataclass
+class Weighed:
+    """One carburettor in the hand with its evidence and its standing."""
+
+    in_hand: InHand
+    items: list[Evidence]
+    sold: list[ReadBack]
+    book: Book
+    standing: Standing
+    draft_refused: str = ""
+
+
+def find(number: int, place: int) -> InHand:
+    """The carburettor at this place of an enquiry, or "not found"."""
+    return get_object_or_404(InHand.objects.select_related("enquiry"), enquiry_id=number, place=place)
+
+
+def weigh(in_hand: InHand, draft: observed.Reading | None = None) -> Weighed:
+    """Weigh all that was told; a draft that cannot be weighed is left out and said so."""
+    items = told.standing_evidence(in_hand)
+    sold = told.sold_before(in_hand.enquiry)
+    bought = tuple(dict.fromkeys(one.kit for one in sold))
+    book = book_of(current_reference())
+    weigher = current_weigher()
+    refused = ""
+    try:
+        answer = consult(weigher, told.observed_enquiry(in_hand, items, bought, draft))
+    except ReadingError as wrong:
+        answer = consult(weigher, told.observed_enquiry(in_hand, items, bought))
+        refused, draft = str(wrong), None
+    return Weighed(in_hand, items, sold, book, shown(answer, book, draft is not None), refused)
+
+
+def context(weighed: Weighed, question: Question | None = None, **more: Any) -> dict[str, Any]:
+    """What the templates of the page are given."""
+    in_hand, book, items = weighed.in_hand, weighed.book, weighed.items
+    proposed, others = next_question(weighed.standing.answer, items, book)
+    last = items[-1] if items else None
+    kits = book.reference.kits
+    return {
+        "place": "counter",
+        "enquiry": in_hand.enquiry,
+        "in_hand": in_hand,
+        "address": f"/counter/{in_hand.enquiry_id}/{in_hand.place}/",
+        "siblings": in_hand.enquiry.in_hand.all(),
+        "struck": in_hand.evidence.exclude(struck_at=None),
+        "changes": in_hand.enquiry.changes.all(),
+        "readings": given_readings(items),
+        "looks": given_looks(items, book),
+        "standing": weighed.standing,
+        "contents": first_contents(weighed),
+        "question": question or proposed,
+        "others": others,
+        "sold": weighed.sold,
+        "machine": machine_said(in_hand, book),
+        "places": choices.places_of(book.reference),
+        "forms": choices.FORMS,
+        "vias": choices.VIAS,
+        "unsure": choices.UNSURE,
+        "outcomes": OUTCOMES,
+        "via": last.via if last else "heard",
+        "levels": sorted({kit.level for kit in kits if kit.level}),
+        "fuels": sorted({kit.fuel for kit in kits if kit.fuel}),
+        "has_records": bool(book.reference.carburettors),
+        "reading": {"via": last.via if last else "heard"},
+        "read_back": lambda: in_hand.read_backs.filter(withdrawn_at=None).last(),
+        "errors": {},
+        **more,
+    }
+
+
+def first_contents(weighed: Weighed) -> Contents | None:
+    """The likeliest kit by size, since that is held against the old parts first."""
+    standing = weighed.standing
+    if not standing.kits:
+        return None
+    carburettor = standing.carburettors[0].key if standing.carburettors else ""
+    return contents_of(standing.kits[0].key, carburettor, weighed.book)
+
+
+def machine_said(in_hand: InHand, book: Book) -> dict[str, Any]:
+    """What we make of the machine's name: the one it is, or those it may be."""
+    if in_hand.machine and in_hand.machine in book.machines:
+        options = {row.carburettor for row in book.came_on.get(in_hand.machine, ())}
+        return {"known": book.machine_name(in_hand.machine), "options": len(options)}
+    text = in_hand.machine_text.strip()
+    if not text:
+        return {}
+    near = [book.machine_name(machine.machine) for machine in book.find_machines(text, 5)]
+    return {"unknown": text, "near": near}
+
+
+def machine_key(text: str, book: Book) -> str:
+    """The machine a text names: by its whole name, or because it is the only one that fits."""
+    known = book.machine_names.get(" ".join(text.split()).casefold())
+    if known:
+        return known
+    found = book.find_machines(text, 2)
+    return found[0].machine if len(found) == 1 else ""
+
+
+def pieces(request: HttpRequest, names: list[str], shown_with: dict[str, Any], status: int = 200) -> HttpResponse:
+    """The named pieces of the page, each to take its old self's place."""
+    html = "".join(
+        render_to_string(f"counter/_{name}.html", {**shown_with, "oob": True}, request=request) for name in names
+    )
+    return HttpResponse(html, status=status)
+
+
+def answer_with(
+    request: HttpRequest, names: list[str], shown_with: dict[str, Any], status: int = 200
+) -> HttpResponse:
+    """Pieces for a page that asked for them; the whole page, or a way back to it, for one without scripts."""
+    if request.headers.get("HX-Request"):
+        return pieces(request, names, shown_with, status)
+    if status >= 400:
+        return render(request, "counter/page.html", shown_with, status=status)
+    return redirect(shown_with["address"])
+
+
+def keep_changes(
+    enquiry: Enquiry, in_hand: InHand | None, before: dict[str, Any], after: dict[str, Any], who: str
+) -> list[str]:
+    """Write down each field that changed; returns their names."""
+    changed = [name for name in after if (before.get(name) or "") != (after[name] or "")]
+    EnquiryChange.objects.bulk_create(
+        EnquiryChange(
+            enquiry=enquiry,
+            in_hand=in_hand,
+            field=name,
+            before="" if before.get(name) is None else str(before[name]),
+            after="" if after[name] is None else str(after[name]),
+            who=who,
+        )
+        for name in changed
+    )
+    return changed

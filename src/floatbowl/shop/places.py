@@ -1,0 +1,55 @@
+"""Where the shop's database lies, and the secret key beside it. Knows no Django, so that settings may use it."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from pathlib import Path
+
+DATABASE_VARIABLE = "FLOATBOWL_DATABASE"
+OWNER_ONLY = 0o600
+
+
+def database_path() -> Path:
+    """The database named by ``FLOATBOWL_DATABASE``, else one in the user's data folder (XDG base directories)."""
+    named = os.environ.get(DATABASE_VARIABLE)
+    if named:
+        return Path(named).expanduser().absolute()
+    data_home = os.environ.get("XDG_DATA_HOME") or "~/.local/share"
+    return Path(data_home).expanduser() / "floatbowl" / "floatbowl.sqlite3"
+
+
+def key_path(database: Path) -> Path:
+    """The file that holds the secret key of this database's pages."""
+    return database.with_name(database.name + ".secret")
+
+
+def secret_key(database: Path) -> str:
+    """The key that signs cookies: made once and kept beside the database, readable by its owner only.
+
+    Before the database's folder exists there is nobody to keep recognising, so the key then lasts one process.
+    """
+    if not database.parent.is_dir():
+        return secrets.token_urlsafe(50)
+    path = key_path(database)
+    try:
+        return path.read_text(encoding="ascii")
+    except FileNotFoundError:
+        return _write_once(path, secrets.token_urlsafe(50))
+
+
+def _write_once(path: Path, text: str) -> str:
+    """Write ``text`` under ``path`` whole, or return what another process wrote there first."""
+    draft = path.with_name(f"{path.name}.{os.getpid()}.{secrets.token_hex(4)}")
+    descriptor = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, OWNER_ONLY)
+    with os.fdopen(descriptor, "w", encoding="ascii") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    try:
+        os.link(draft, path)
+        return text
+    except FileExistsError:
+        return path.read_text(encoding="ascii")
+    finally:
+        draft.unlink()
