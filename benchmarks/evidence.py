@@ -12,7 +12,7 @@ from typing import Final, Literal
 
 from benchmarks import answers, damage
 from benchmarks.world import World
-from floatbowl.reference.facts import Mark
+from floatbowl.reference.facts import FeatureKind, Mark
 from floatbowl.reference.observed import Look, Reading
 
 Richness = Literal["little", "plentiful", "castings"]
@@ -31,28 +31,45 @@ class Evidence:
     def __init__(self, world: World, rng: random.Random, richness: Richness, factor: float) -> None:
         self.world, self.rng, self.richness, self.factor = world, rng, richness, factor
         #: Each feature's own factor on its rate of wrong answers, which the catalogue does not know.
+        self.kinds = world.truth.feature_kinds
         self.own = {k.feature: rng.lognormvariate(0.0, 0.3) for k in world.truth.feature_kinds}
 
-    def readings(self, upper: str, lower: str, troubles: set[str]) -> tuple[Reading, ...]:
-        rng = self.rng
+    def draw(self, upper: str, lower: str, troubles: set[str]) -> tuple[tuple[Reading, ...], tuple[Look, ...]]:
+        """The readings and the looks of one caller."""
         if self.richness == "castings":
-            first = self.on_castings(upper, UPPER)
-            second = self.on_castings(lower, LOWER)
-            both = rng.random() < 0.7
-            chosen = [m for m in (first, second) if m] if both else [rng.choice([m for m in (first, second) if m])]
-            return tuple(self.reading(mark, troubles, sure_place=True) for mark in chosen)
+            return self.on_two_castings(upper, lower, troubles)
         first = self.number_given(upper, troubles)
-        out = [self.reading(first, troubles)] if first else []
-        if self.richness == "plentiful" and rng.random() < 0.35:
+        out = [self.reading(first, troubles)]
+        if self.richness == "plentiful" and self.rng.random() < 0.35:
             others = [m for m in self.world.marks[upper] if m.part and m is not first]
-            out.append(self.reading(rng.choice(others), troubles))
-        return tuple(out)
+            out.append(self.reading(self.rng.choice(others), troubles))
+        return tuple(out), self.looks(upper, lower, self.how_many_looks(), self.kinds, troubles)
 
-    def on_castings(self, carburettor: str, parts: frozenset[str]) -> Mark | None:
-        """The mark most likely to be read on these castings: the identifying one if there, else a foundry number."""
-        there = [m for m in self.world.marks[carburettor] if m.part in parts and m.part]
+    def on_two_castings(
+        self, upper: str, lower: str, troubles: set[str]
+    ) -> tuple[tuple[Reading, ...], tuple[Look, ...]]:
+        """Evidence on the throttle body and on the bowl or lid: mostly a number on each (the tag's too, where there is
+        one, half the time) and any looks; one time in five a number on the one and all looks on the other."""
+        numbers = {"upper": self.on_castings(upper, UPPER), "lower": self.on_castings(lower, LOWER)}
+        count, kinds = self.how_many_looks(), self.kinds
+        if self.rng.random() < 0.2:
+            side = self.rng.choice(("upper", "lower"))
+            other = LOWER if side == "upper" else UPPER - {""}
+            marks, kinds = [numbers[side]], tuple(k for k in self.kinds if k.part in other)
+        else:
+            tags = [m for m in self.world.marks[lower] if m.part == "tag" and self.rng.random() < 0.5]
+            marks = [*numbers.values(), *tags]
+        readings = tuple(self.reading(mark, troubles, sure_place=True) for mark in marks)
+        return readings, self.looks(upper, lower, count, kinds, troubles)
+
+    def on_castings(self, carburettor: str, parts: frozenset[str]) -> Mark:
+        """The mark likeliest to be read on these castings: the identifying one if there, else a foundry number."""
+        there = [m for m in self.world.marks[carburettor] if m.part in parts - {"tag", ""} and m.role != "family"]
         identifying = [m for m in there if m.role == "identifies"]
-        return identifying[0] if identifying and self.rng.random() < 0.85 else self.rng.choice(there) if there else None
+        return identifying[0] if identifying and self.rng.random() < 0.85 else self.rng.choice(there)
+
+    def how_many_looks(self) -> int:
+        return self.rng.choice((0, 1, 1, 1, 2)) if self.richness == "little" else self.rng.randint(4, 6)
 
     def number_given(self, carburettor: str, troubles: set[str]) -> Mark:
         """The mark a caller gives as "the number"."""
@@ -130,10 +147,11 @@ class Evidence:
             text = text.replace("-", " ").replace("/", "-")
         return text.lower() if self.rng.random() < 0.2 else text
 
-    def looks(self, upper: str, lower: str, troubles: set[str]) -> tuple[Look, ...]:
+    def looks(
+        self, upper: str, lower: str, count: int, kinds: tuple[FeatureKind, ...], troubles: set[str]
+    ) -> tuple[Look, ...]:
+        """Answers about so many features of these kinds, quick ones likelier; some from one photograph."""
         rng = self.rng
-        kinds = list(self.world.truth.feature_kinds)
-        count = rng.choice((0, 1, 1, 1, 2)) if self.richness == "little" else rng.randint(4, 6)
         weights = [1.0 / ((k.minutes or 1.0) + 0.5) for k in kinds]
         chosen = dict.fromkeys(rng.choices(range(len(kinds)), weights=weights, k=count * 3))
         one_photo = self.richness != "little" and rng.random() < 0.3
@@ -141,15 +159,12 @@ class Evidence:
         spoilt = False
         for i in list(chosen)[:count]:
             kind = kinds[i]
-            source = upper if kind.part in UPPER else lower
             grouped = one_photo and len(out) < 3
             via = "photo" if grouped else rng.choices(("seen", "heard"), weights=(55, 45))[0]
-            asked = answers.Asked(
-                kind, self.world.values[source][kind.feature], via, rng.random() < 0.5, "photo 1" if grouped else ""
-            )
-            look, wrong = answers.answer(
-                asked, self.world.confusions, self.factor, self.own[kind.feature], spoilt and grouped, rng
-            )
+            true = self.world.values[upper if kind.part in UPPER else lower][kind.feature]
+            asked = answers.Asked(kind, true, via, rng.random() < 0.5, "photo 1" if grouped else "")
+            own = self.own[kind.feature]
+            look, wrong = answers.answer(asked, self.world.confusions, self.factor, own, spoilt and grouped, rng)
             spoilt = spoilt or (wrong and grouped)
             if wrong:
                 troubles.add("wrong measure" if kind.kind == "measure" else "wrong look")

@@ -109,8 +109,7 @@ class _Drawing:
         came = {row.carburettor: row for row in self.world.options.get(machine, ())}
         if machine and carburettor not in came:
             troubles.add("swapped")
-        readings = self.evidence.readings(carburettor, carburettor, troubles)
-        looks = self.evidence.looks(carburettor, carburettor, troubles)
+        readings, looks = self.evidence.draw(carburettor, carburettor, troubles)
         enquiry = Enquiry(name, machine, serial=self.serial(came.get(carburettor)), readings=readings, looks=looks)
         if carburettor in self.world.unlisted:
             return Case(enquiry, None, frozenset(), troubles=frozenset(troubles | {"unlisted"}))
@@ -124,8 +123,7 @@ class _Drawing:
             upper, machine = self.somebody()
             lower = self.rng.choice(self.by_maker[self.world.maker[upper]])
         troubles = {"hybrid"}
-        readings = self.evidence.readings(upper, lower, troubles)
-        looks = self.evidence.looks(upper, lower, troubles)
+        readings, looks = self.evidence.draw(upper, lower, troubles)
         enquiry = Enquiry(name, machine, readings=readings, looks=looks)
         return Case(enquiry, None, frozenset(), mixed=True, troubles=frozenset(troubles))
 

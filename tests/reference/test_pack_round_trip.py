@@ -26,7 +26,7 @@ from floatbowl.reference.facts import (
     key_fields,
 )
 from floatbowl.reference.links import LINKS, THINGS
-from floatbowl.reference.pack import PackFaults, read_pack, write_pack
+from floatbowl.reference.pack import PackFaults, pack_files, read_files, read_pack, write_pack
 
 ANY = st.characters(exclude_categories=["Cs"], exclude_characters="\0")
 SHEET = st.characters(exclude_categories=["Cs", "Cc"], exclude_characters="\ufffe\uffff")
@@ -44,7 +44,9 @@ def cells(column: Column, characters: Any) -> st.SearchStrategy[Any]:
         return text.filter(bool) if column.filled else text
     low, high = column.low, column.high
     if column.sort == "int":
-        numbers: Any = st.integers(int(low) if low is not None else -(10**12), int(high) if high is not None else 10**12)
+        numbers: Any = st.integers(
+            int(low) if low is not None else -(10**12), int(high) if high is not None else 10**12
+        )
     else:
         numbers = st.floats(low, high, allow_nan=False, allow_infinity=False)
     return numbers if column.filled else st.none() | numbers
@@ -58,13 +60,17 @@ def references(draw: Any, characters: Any = ANY) -> Reference:
         kind = TABLES[name]
         columns = columns_of(kind)
         known = {column.name for column in columns}
-        own = st.text(characters, min_size=1, max_size=5).map(str.strip).filter(lambda n, known=known: n and n not in known)
+        own = (
+            st.text(characters, min_size=1, max_size=5)
+            .map(str.strip)
+            .filter(lambda n, known=known: n and n not in known)
+        )
         extra = st.dictionaries(own, st.text(characters, min_size=1, max_size=5), max_size=2)
         rows = []
         for _ in range(draw(st.integers(0, 3))):
             values = {column.field: draw(cells(column, characters)) for column in columns}
             for field, target in LINKS.get(name, {}).items():
-                if target in keys and keys[target]:
+                if keys.get(target):
                     values[field] = draw(st.sampled_from(keys[target]))
                 elif field == "maker":
                     values[field] = ""
@@ -84,7 +90,16 @@ def references(draw: Any, characters: Any = ANY) -> Reference:
     return Reference(**tables, currency=draw(st.text(characters, max_size=5)), costs=costs)
 
 
-@settings(deadline=None, max_examples=150, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large]
+
+
+@settings(deadline=None, max_examples=100, suppress_health_check=SLOW)
+@given(references())
+def test_the_files_of_a_pack_lose_nothing(reference):
+    assert read_files(pack_files(reference).get) == reference
+
+
+@settings(deadline=None, max_examples=8, suppress_health_check=SLOW)
 @given(references(), st.sampled_from(["pack", "pack.zip"]))
 def test_a_folder_and_a_zip_lose_nothing(reference, name):
     with TemporaryDirectory() as folder:
@@ -92,7 +107,7 @@ def test_a_folder_and_a_zip_lose_nothing(reference, name):
         assert read_pack(Path(folder) / name) == reference
 
 
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@settings(deadline=None, max_examples=40, suppress_health_check=SLOW)
 @given(references(SHEET))
 def test_a_workbook_loses_nothing(reference):
     with TemporaryDirectory() as folder:

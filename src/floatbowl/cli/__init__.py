@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import importlib
+import os
 
 import click
 
+# Arrays here are short: more threads inside each product of two of them only wait for one another.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 #: Command name to (module, attribute).
 COMMANDS = {
+    "demo": ("floatbowl.cli.demo", "demo"),
     "identify": ("floatbowl.cli.identify", "identify"),
     "pack": ("floatbowl.cli.pack", "pack"),
     "refit": ("floatbowl.cli.refit", "refit"),
     "serve": ("floatbowl.cli.serve", "serve"),
-    
 }
 
 

@@ -32,7 +32,7 @@ def check(path: Path) -> None:
     try:
         findings = check_reference(read_pack(path))
     except PackFaults as faults:
-        _refuse(faults)
+        _stop(str(faults))
     for finding in findings:
         click.echo(str(finding))
     if findings:
@@ -44,7 +44,8 @@ def check(path: Path) -> None:
 @pack.command()
 @click.argument("path", metavar="PACK", type=click.Path(path_type=Path))
 @DATABASE
-def load(path: Path, database: Path | None) -> None:
+@click.option("--who", default="", help="Who loads it, for the shop's record of changes (default: your login name).")
+def load(path: Path, database: Path | None, who: str) -> None:
     """Load PACK into the shop's database, all of it or nothing."""
     from floatbowl.reference.facts import TABLES
     from floatbowl.reference.pack import PackFaults, read_pack
@@ -52,11 +53,14 @@ def load(path: Path, database: Path | None) -> None:
     try:
         reference = read_pack(path)
     except PackFaults as faults:
-        _refuse(faults)
+        _stop(str(faults))
     _open_shop(database)
-    from floatbowl.shop.load import load_pack
+    from floatbowl.shop.load import LoadError, load_reference
 
-    load_pack(reference)
+    try:
+        load_reference(reference, who or _login_name())
+    except LoadError as problem:
+        _stop(f"{path}: {problem}")
     rows = sum(len(getattr(reference, table)) for table in TABLES)
     click.echo(f"Loaded {rows:,} rows: {len(reference.carburettors):,} carburettors, {len(reference.kits):,} kits.")
 
@@ -75,22 +79,33 @@ def save(path: Path, database: Path | None) -> None:
     try:
         write_pack(reference, path)
     except PackFaults as faults:
-        _refuse(faults)
+        _stop(str(faults))
     except OSError as problem:
-        click.echo(f"{path}: cannot be written: {problem.strerror or problem}", err=True)
-        raise SystemExit(2) from None
+        _stop(f"{path}: cannot be written: {problem.strerror or problem}")
     click.echo(f"Saved {len(reference.carburettors):,} carburettors and {len(reference.kits):,} kits to {path}.")
 
 
 def _open_shop(database: Path | None) -> None:
+    """Reach the shop's database, made new where there is none."""
+    from django.db import DatabaseError
+
     from floatbowl.shop.setup import prepare
 
-    if database is None:
-        prepare()
-    else:
+    try:
         prepare(database)
+    except (OSError, DatabaseError) as problem:
+        _stop(f"{database or 'the database'}: cannot be opened ({problem}); check the path and its folder")
 
 
-def _refuse(faults: Exception) -> NoReturn:
-    click.echo(str(faults), err=True)
+def _login_name() -> str:
+    import getpass
+
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return "command line"
+
+
+def _stop(says: str) -> NoReturn:
+    click.echo(says, err=True)
     raise SystemExit(2)

@@ -25,6 +25,8 @@ def advise(standing: Standing, looks: tuple[NextLook, ...]) -> Advice:
     """
     costs = standing.weigher.reference.costs
     kit, chance = best_kit(standing)
+    if standing.no_kit > chance:
+        kit = None
     kinds = kinds_of_evidence(standing, kit)
     send_cost = (1 - chance) * costs.wrong_kit
     if standing.mixed >= 0.5:

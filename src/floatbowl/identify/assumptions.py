@@ -17,7 +17,8 @@ class Assumptions:
     a number from a book or invoice is another maker's number. ``part_told_right``, ``form_told_right``: the place and
     the way it is made are told right. ``same_separators``: strokes, dashes and dots are told as they stand.
     ``repeat_worth``: what a second reading of one casting adds, since it shares the wear of the first.
-    ``unlisted*``: not in our records (with a machine we do not know; of a maker we do not know, given unlisted).
+    ``unlisted*``: not in our records (with a machine we do not know; of a maker we do not know, given unlisted; like a
+    recorded one, given unlisted).
     ``swapped``: not what the machine came with. ``bought_again``: the caller has the same kit need as before.
     ``mixed``: built from two; ``mixed_same_maker``: both of one maker. ``tag_moved``: the tag belongs to another
     carburettor; ``loose_tag_moved``: when it is wired on or under a screw. ``look_wrong_*``: a look is answered wrong
@@ -42,6 +43,7 @@ class Assumptions:
     unlisted: float
     unlisted_machine: float
     unlisted_maker: float
+    unlisted_sibling: float
     swapped: float
     bought_again: float
     mixed: float

@@ -1,7 +1,8 @@
 """A reference compiled into arrays, so that evidence is weighed against every carburettor at once.
 
-A *hypothesis* is a recorded carburettor, or one that is not in the records: one such per maker ("some carburettor of this
-maker that nobody recorded"), and a last one for an unknown maker. Every array over hypotheses has that order.
+A *hypothesis* is a recorded carburettor, or one that is not in the records: first an unlisted *sibling* of each recorded
+one (alike, but for a changed number), then one per maker ("some carburettor of this maker that nobody recorded"), and a
+last one for an unknown maker. Every array over hypotheses has that order.
 """
 
 from __future__ import annotations
@@ -76,7 +77,12 @@ class Catalogue:
 
     @property
     def hypotheses(self) -> int:
-        return len(self.keys) + len(self.makers) + 1
+        return 2 * len(self.keys) + len(self.makers) + 1
+
+    @property
+    def siblings(self) -> slice:
+        """Where the unlisted siblings of the recorded carburettors stand."""
+        return slice(len(self.keys), 2 * len(self.keys))
 
 
 def compile_catalogue(reference: Reference, error_model: ErrorModel) -> Catalogue:
@@ -86,7 +92,7 @@ def compile_catalogue(reference: Reference, error_model: ErrorModel) -> Catalogu
     makers = tuple(m.maker for m in reference.makers)
     maker_at = {maker: i for i, maker in enumerate(makers)}
     own = [maker_at.get(c.maker, len(makers)) for c in reference.carburettors]
-    maker_of = np.array([*own, *range(len(makers) + 1)], np.int32)
+    maker_of = np.array([*own, *own, *range(len(makers) + 1)], np.int32)
     shares = np.array([1.0 if c.share is None else c.share for c in reference.carburettors])
     share: Floats = shares / shares.sum() if shares.sum() > 0 else np.full(len(keys), 1.0 / max(1, len(keys)))
     alphabet = Alphabet(devices_in(mark.text for mark in reference.marks))

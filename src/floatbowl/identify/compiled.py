@@ -8,12 +8,20 @@ import numpy as np
 import numpy.typing as npt
 
 from floatbowl.identify import forward
-from floatbowl.identify.wear import Floats, Tables
+from floatbowl.identify.wear import Floats, Rates, Tables
 
 Ints = npt.NDArray[np.int32]
 Symbols = npt.NDArray[Any]
 #: End lengths tried for marks of each length; the one with the fewest rows to compute is taken.
 _END_LENGTHS: Final = (3, 2, 4, 5, 6)
+
+
+def scalars_of(rates: Rates) -> Floats:
+    """The rates that the forward sum takes as plain numbers, in its order (see ``forward``)."""
+    return np.array(
+        [rates.extra, rates.swap, rates.lost_start, rates.lost_more, rates.lost_end, rates.start_worn,
+         rates.swap / (1.0 - rates.gone_clean) ** 2]
+    )  # fmt: skip
 
 
 class CompiledMarks:
@@ -31,12 +39,9 @@ class CompiledMarks:
         cut, rates = self._cut, tables.rates
         out = np.empty(self.order.shape[0])
         scratch = np.empty((cut.ends[1].shape[0], forward.vector_length(tables.places)))
-        scalars = np.array(
-            [rates.extra, rates.swap, rates.lost_start, rates.lost_more, rates.lost_end, rates.start_worn]
-        )
         forward.all_marks(
             *cut.beginnings, cut.first, cut.end_of, *cut.ends,
-            tables.clean, tables.worn, tables.gone_clean, tables.gone_worn, tables.step, tables.chain, scalars,
+            tables.clean, tables.worn, tables.gone_clean, tables.gone_worn, tables.step, tables.chain, scalars_of(rates),
             scratch, out,
         )  # fmt: skip
         return out

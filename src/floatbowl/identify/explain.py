@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Final
 
@@ -20,6 +21,9 @@ _LEAST_DECIBANS: Final = 0.5
 _NAMES: Final = 0.5
 #: How much worse (in decibans) a casting must fit the whole's carburettor than its own best one to be a contradiction.
 _DISAGREES_DECIBANS: Final = 10.0
+#: Carburettors that one casting's evidence tells apart by less than this are alike to it.
+_ALIKE_DECIBANS: Final = 1.0
+_DECIBANS_PER_NAT: Final = 10 / math.log(10)
 #: Candidates rarer than this are left out when differences are told.
 _WORTH_TELLING: Final = 0.02
 _MOST_COMPARED: Final = 6
@@ -96,30 +100,30 @@ def _odds(p: float) -> float:
     return p / max(1 - p, 1e-12)
 
 
-def casting_chances(standing: Standing) -> Mapping[str, Floats]:
+def casting_chances(standing: Standing, own: Mapping[str, Floats]) -> Mapping[str, Floats]:
     """What the evidence on each casting (and the tag) says by itself, the common run of carburettors as prior."""
+    catalogue = standing.weigher.catalogue
+    common = np.concatenate([catalogue.share, np.zeros(catalogue.hypotheses - catalogue.recorded)])
     found = {}
-    for casting, logs in standing.castings.items():
+    for casting, logs in own.items():
         if casting != WHOLE:
-            weights = standing.prior * np.exp(logs - logs.max())
+            weights = common * np.exp(logs - logs.max())
             found[casting] = weights / weights.sum()
     return found
 
 
 def contradictions(standing: Standing) -> tuple[tuple[str, ...], Mapping[str, tuple[Chance, ...]]]:
     """Castings that disagree, said outright, with each casting's own candidates; empty when none do."""
-    chances = casting_chances(standing)
+    own = standing.as_they_stand
+    chances = casting_chances(standing, own)
     recorded = standing.weigher.catalogue.recorded
-    named = {
-        casting: int(np.argmax(p[:recorded]))
-        for casting, p in chances.items()
-        if recorded and float(p[:recorded].max()) >= _NAMES
-    }
-    said = []
-    for first, second in _pairs(named):
-        a, b = named[first], named[second]
-        if a != b and _disagree(standing, first, a, b) and _disagree(standing, second, b, a):
-            said.append(_sentence(standing, first, a, second, b))
+    named = {casting: _named(standing, casting, p, own[casting]) for casting, p in chances.items()}
+    told = {casting: name for casting, name in named.items() if name is not None}
+    said = [
+        _sentence(standing, first, told[first], second, told[second])
+        for first, second in _pairs(tuple(told))
+        if _disagree(own[first], own[second], recorded)
+    ]
     if not said and standing.mixed < 0.2:
         return (), {}
     keys = standing.weigher.catalogue.keys
@@ -132,24 +136,45 @@ def contradictions(standing: Standing) -> tuple[tuple[str, ...], Mapping[str, tu
     return tuple(said), parts
 
 
-def _pairs(named: Mapping[str, int]) -> list[tuple[str, str]]:
-    names = sorted(named, key=lambda name: name == TAG)
+def _pairs(castings: tuple[str, ...]) -> list[tuple[str, str]]:
+    names = sorted(castings, key=lambda name: name == TAG)
     return [(a, b) for i, a in enumerate(names) for b in names[i + 1 :]]
 
 
-def _disagree(standing: Standing, casting: str, own: int, other: int) -> bool:
-    logs = standing.castings[casting]
-    return bool((logs[own] - logs[other]) * 10 / np.log(10) >= _DISAGREES_DECIBANS)
+def _named(standing: Standing, casting: str, chances: Floats, logs: Floats) -> tuple[int, bool] | None:
+    """What a casting names: a carburettor, and whether others are alike to it (a device in a lid names a family).
+
+    Looks name a carburettor only when no other is nearly as likely; a number or device may name several, and then the
+    one likeliest on that machine stands for them.
+    """
+    recorded = standing.weigher.catalogue.recorded
+    if not recorded:
+        return None
+    top = int(np.argmax(chances[:recorded]))
+    alike = np.flatnonzero(np.abs(logs[:recorded] - logs[top]) * _DECIBANS_PER_NAT <= _ALIKE_DECIBANS)
+    by_number = any(item.casting == casting and item.kind == "number" for item in standing.items)
+    if chances[top] < _NAMES and not (by_number and float(chances[alike].sum()) >= _NAMES):
+        return None
+    return int(alike[np.argmax(standing.prior[alike])]), len(alike) > 1
 
 
-def _sentence(standing: Standing, first: str, a: int, second: str, b: int) -> str:
-    name = standing.weigher.name
-    if TAG in (first, second):
-        casting, own, tagged = (first, a, b) if second == TAG else (second, b, a)
-        return (
-            f"The {casting} says {name(own)}, the tag says {name(tagged)}: tags are moved, so the casting counts more."
-        )
-    return f"The {first} says {name(a)}, the {second} says {name(b)}: perhaps built from two."
+def _disagree(first: Floats, second: Floats, recorded: int) -> bool:
+    """Whether no recorded carburettor fits both castings nearly as well as each casting's own best one."""
+    short_of_first = first[:recorded].max() - first[:recorded]
+    short_of_second = second[:recorded].max() - second[:recorded]
+    both = np.maximum(short_of_first, short_of_second).min()
+    return bool(both * _DECIBANS_PER_NAT >= _DISAGREES_DECIBANS)
+
+
+def _sentence(standing: Standing, first: str, a: tuple[int, bool], second: str, b: tuple[int, bool]) -> str:
+    """``first`` is never the tag."""
+
+    def says(casting: str, named: tuple[int, bool]) -> str:
+        return f"the {casting} says {standing.weigher.name(named[0])}{' or one like it' if named[1] else ''}"
+
+    why = "tags are moved, so the casting counts more" if second == TAG else "perhaps built from two"
+    both = f"{says(first, a)}, {says(second, b)}: {why}."
+    return both[0].upper() + both[1:]
 
 
 def differences(standing: Standing) -> tuple[Difference, ...]:

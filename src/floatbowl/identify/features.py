@@ -18,6 +18,8 @@ from floatbowl.reference.observed import Look
 #: How many carburettors' worth of the overall frequencies a maker's own frequencies are mixed with (estimate).
 _OVERALL_WORTH: Final = 2.0
 _MM_PER_INCH: Final = 25.4
+#: How often an unlisted sibling differs in a feature from the recorded carburettor it is like (estimate).
+_SIBLING_DIFFERS: Final = 0.2
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +33,8 @@ class ChoiceColumn:
     second: tuple[tuple[int, int], ...]
     by_maker: Floats
     usual_wrong: Floats
+    maker_of: Ints
+    siblings: slice
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,7 @@ class MeasureColumn:
     value: Floats
     second: tuple[tuple[int, float], ...]
     maker_of: Ints
+    siblings: slice
     low: float
     high: float
 
@@ -48,7 +53,9 @@ class MeasureColumn:
 Column = ChoiceColumn | MeasureColumn
 
 
-def compile_features(reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int) -> dict[str, Column]:
+def compile_features(
+    reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int, siblings: slice
+) -> dict[str, Column]:
     """One column for each feature kind."""
     rows: dict[str, list[tuple[int, str]]] = {kind.feature: [] for kind in reference.feature_kinds}
     for fact in reference.features:
@@ -59,9 +66,9 @@ def compile_features(reference: Reference, at: Mapping[str, int], maker_of: Ints
         confusions.setdefault(c.feature, []).append((c.true, c.said, c.weight))
     return {
         kind.feature: (
-            _measure(kind, rows[kind.feature], maker_of)
+            _measure(kind, rows[kind.feature], maker_of, siblings)
             if kind.kind == "measure"
-            else _choice(kind, rows[kind.feature], maker_of, makers, confusions.get(kind.feature, []))
+            else _choice(kind, rows[kind.feature], maker_of, makers, siblings, confusions.get(kind.feature, []))
         )
         for kind in reference.feature_kinds
     }
@@ -72,6 +79,7 @@ def _choice(
     rows: list[tuple[int, str]],
     maker_of: Ints,
     makers: int,
+    siblings: slice,
     confusions: list[tuple[str, str, float]],
 ) -> ChoiceColumn:
     choices = tuple(dict.fromkeys([*kind.choice_list, *(value for _, value in rows)]))
@@ -88,9 +96,9 @@ def _choice(
     counts = np.zeros((makers + 1, max(1, len(choices))))
     recorded = np.flatnonzero(code < len(choices))
     np.add.at(counts, (maker_of[recorded], code[recorded]), 1.0)
-    return ChoiceColumn(
-        kind, choices, code, tuple(second), _smoothed(counts), _usual_wrong(choices, code_of, confusions)
-    )
+    code[siblings] = code[: siblings.start]
+    usual = _usual_wrong(choices, code_of, confusions)
+    return ChoiceColumn(kind, choices, code, tuple(second), _smoothed(counts), usual, maker_of, siblings)
 
 
 def _smoothed(counts: Floats) -> Floats:
@@ -109,7 +117,7 @@ def _usual_wrong(choices: tuple[str, ...], code_of: Mapping[str, int], rows: lis
     return np.asarray(np.divide(weights, total, out=np.zeros_like(weights), where=total > 0))
 
 
-def _measure(kind: FeatureKind, rows: list[tuple[int, str]], maker_of: Ints) -> MeasureColumn:
+def _measure(kind: FeatureKind, rows: list[tuple[int, str]], maker_of: Ints, siblings: slice) -> MeasureColumn:
     value = np.full(maker_of.shape[0], np.nan)
     second: list[tuple[int, float]] = []
     for hypothesis, text in rows:
@@ -119,7 +127,8 @@ def _measure(kind: FeatureKind, rows: list[tuple[int, str]], maker_of: Ints) -> 
             second.append((hypothesis, float(text)))
     known = value[~np.isnan(value)]
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
-    return MeasureColumn(kind, value, tuple(second), maker_of, low, high)
+    value[siblings] = value[: siblings.start]
+    return MeasureColumn(kind, value, tuple(second), maker_of, siblings, low, high)
 
 
 def wrong_rate(kind: FeatureKind, look: Look, assumptions: Assumptions) -> float:
@@ -154,6 +163,13 @@ def choice_likelihood(column: ChoiceColumn, answer: str, wrong: float, assumptio
     found: Floats = lookup[column.code]
     for hypothesis, values in _grouped(column.second).items():
         found[hypothesis] = np.mean([found[hypothesis], *(given_choice[int(v)] for v in values)])
+    return _siblings_differ(found, (column.by_maker @ given_choice)[column.maker_of], column.siblings)
+
+
+def _siblings_differ(found: Floats, by_maker: Floats, siblings: slice) -> Floats:
+    """An unlisted sibling mostly has its recorded sibling's feature, else whatever its maker's have."""
+    same = 1 - _SIBLING_DIFFERS
+    found[siblings] = same * found[: siblings.start] + _SIBLING_DIFFERS * by_maker[siblings]
     return found
 
 
@@ -170,7 +186,8 @@ def measure_likelihood(
     size = int(column.maker_of.max()) + 1
     total = np.bincount(column.maker_of[known], density[known], minlength=size) + _OVERALL_WORTH * overall
     counts = np.bincount(column.maker_of[known], minlength=size) + _OVERALL_WORTH
-    return np.where(known, density, (total / counts)[column.maker_of])
+    by_maker = np.asarray((total / counts)[column.maker_of])
+    return _siblings_differ(np.where(known, density, by_maker), by_maker, column.siblings)
 
 
 def _density(

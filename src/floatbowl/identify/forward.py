@@ -22,8 +22,8 @@ if "NUMBA_CACHE_DIR" not in os.environ:
 
 from numba import njit
 
-#: Order of the scalars handed to the kernels.
-EXTRA, SWAP, LOST_START, LOST_MORE, LOST_END, START_WORN = range(6)
+#: Order of the scalars handed to the kernels. ``EXCHANGED`` is ``SWAP`` given that both neighbours leave something.
+EXTRA, SWAP, LOST_START, LOST_MORE, LOST_END, START_WORN, EXCHANGED = range(7)
 _SUMS = {"reassoc", "contract", "nsz"}
 
 
@@ -52,8 +52,8 @@ def _next_row(i, y, y_before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, ste
     after the chain's step to clean, which exchanged neighbours need.
     """
     n = step.shape[0]
-    tau, end = scalars[SWAP], scalars[LOST_END]
-    stay, keep = 1.0 - scalars[EXTRA], 1.0 - tau
+    tau, end = scalars[EXCHANGED], scalars[LOST_END]
+    stay, keep = 1.0 - scalars[EXTRA], 1.0 - scalars[SWAP]
     cc, cw = chain[0] * (1.0 - end), chain[1] * (1.0 - end)
     wc, ww = chain[2] * (1.0 - end), chain[3] * (1.0 - end)
     begun = scalars[LOST_START] * scalars[LOST_MORE] ** i * (1.0 - scalars[LOST_MORE])
@@ -61,7 +61,7 @@ def _next_row(i, y, y_before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, ste
     to_w = fc[i, 0] * cw + fw[i, 0] * ww
     pc[i, 0] = to_c
     chain_c = keep * to_c * gone_c[0] + begun * (1.0 - scalars[START_WORN])
-    chain_w = keep * to_w * gone_w[0] + begun * scalars[START_WORN]
+    chain_w = to_w * gone_w[0] + begun * scalars[START_WORN]
     fc[i + 1, 0] = stay * chain_c
     fw[i + 1, 0] = stay * chain_w
     for j in range(1, n + 1):
@@ -73,7 +73,7 @@ def _next_row(i, y, y_before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, ste
         if i > 0 and j > 1:
             arrives += tau * pc[i - 1, j - 2] * clean[y, j - 2] * clean[y_before, j - 1]
         chain_c = arrives + step[j - 1] * chain_c
-        chain_w = keep * (before_w * worn[y, j - 1] + to_w * gone_w[j]) + step[j - 1] * chain_w
+        chain_w = before_w * worn[y, j - 1] + to_w * gone_w[j] + step[j - 1] * chain_w
         fc[i + 1, j] = stay * chain_c
         fw[i + 1, j] = stay * chain_w
     lost[i + 1] = lost[i] + end * (fc[i, n] + fw[i, n])
@@ -87,7 +87,7 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
     longest = symbols.shape[1]
     bc, bw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
     ic, iw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
-    tau, end, more = scalars[SWAP], scalars[LOST_END], scalars[LOST_MORE]
+    tau, end, more = scalars[EXCHANGED], scalars[LOST_END], scalars[LOST_MORE]
     stop = 1.0 - scalars[EXTRA]
     bc[0, n] = 1.0
     bw[0, n] = 1.0
@@ -97,7 +97,7 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
         q = lengths[s]
         for r in range(shared[s] + 1, q + 1):
             y = symbols[s, r - 1]
-            keep = 1.0 if r < 2 else 1.0 - tau
+            keep = 1.0 if r < 2 else 1.0 - scalars[SWAP]
             for j in range(n + 1):
                 via_c = gone_c[j] * ic[r - 1, j]
                 via_w = gone_w[j] * iw[r - 1, j]
@@ -105,7 +105,6 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
                     via_c += clean[y, j] * ic[r - 1, j + 1]
                     via_w += worn[y, j] * iw[r - 1, j + 1]
                 via_c *= keep
-                via_w *= keep
                 if r >= 2 and j < n - 1:
                     via_c += tau * clean[symbols[s, r - 2], j] * clean[y, j + 1] * ic[r - 2, j + 2]
                 bc[r, j] = (1.0 - end) * (chain[0] * via_c + chain[1] * via_w)
@@ -150,7 +149,7 @@ def _beginning(p, p_symbols, fc, fw, pc, lost, clean, scalars, vector):  # type:
     for j in range(n - 1):
         vector[at + j] = 0.0
         if p > 0:
-            vector[at + j] = scalars[SWAP] * pc[p - 1, j] * clean[p_symbols[p - 1], j + 1]
+            vector[at + j] = scalars[EXCHANGED] * pc[p - 1, j] * clean[p_symbols[p - 1], j + 1]
     at += max(n - 1, 0)
     vector[at] = lost[p]
     vector[at + 1] = scalars[LOST_MORE] ** p

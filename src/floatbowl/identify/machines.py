@@ -88,7 +88,13 @@ def machine_prior(
     by_maker = np.bincount(maker_of[: share.shape[0]], prior, minlength=makers + 1)
     by_maker = (1 - assumptions.unlisted_maker) * by_maker / max(by_maker.sum(), 1e-300)
     by_maker[-1] += assumptions.unlisted_maker
-    return np.concatenate([(1 - unlisted) * prior, unlisted * by_maker]), machine
+    return np.concatenate(
+        [
+            (1 - unlisted) * prior,
+            unlisted * assumptions.unlisted_sibling * prior,
+            unlisted * (1 - assumptions.unlisted_sibling) * by_maker,
+        ]
+    ), machine
 
 
 def _factory_shares(rows: tuple[CameOn, ...], enquiry: Enquiry, at: Mapping[str, int], recorded: int) -> Floats | None:

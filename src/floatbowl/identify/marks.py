@@ -19,7 +19,7 @@ from floatbowl.identify.numbers import (
     places_of_text,
     symbols_of_mark,
 )
-from floatbowl.identify.wear import PLACE_SCALE, ErrorModel, Floats, Rates, shipped_error_model, tables
+from floatbowl.identify.wear import PLACE_SCALE, ErrorModel, Floats, Rates, Tables, shipped_error_model, tables
 
 Bytes = npt.NDArray[np.uint8]
 _NONE: Final = 255
@@ -28,8 +28,9 @@ _NONE: Final = 255
 class MarkIndex:
     """Distinct marks, compiled for the forward sum.
 
-    ``marks`` are texts, each with at least one character; :attr:`marks` lists them in compiled order, which is the order
-    of :meth:`likelihoods`. Raises ``ValueError`` when a mark holds nothing to compare. Memory: about 100 bytes a mark.
+    ``marks`` are texts, each with at least one character; ``marks[order[i]]`` stands at place ``i`` of the compiled order,
+    which is the order of :meth:`likelihoods`. Raises ``ValueError`` when a mark holds nothing to compare. Memory: about
+    100 bytes a mark.
     """
 
     def __init__(
@@ -41,8 +42,12 @@ class MarkIndex:
         if lengths.size and int(lengths.min()) == 0:
             raise ValueError(f"mark {marks[int(lengths.argmin())]!r} holds no letter, digit or device to compare")
         self._compiled = CompiledMarks(symbols, lengths)
+        #: The marks as they were handed in.
+        self.marks = marks
         #: ``order[i]``: which of the marks handed in stands at place ``i`` of the likelihoods.
         self.order = self._compiled.order
+        #: How many symbols each mark has, in compiled order.
+        self.lengths = lengths[self.order]
 
     def __len__(self) -> int:
         return int(self.order.shape[0])
@@ -68,6 +73,10 @@ class MarkIndex:
         with np.errstate(divide="ignore"):
             logs[self.order] = np.log(self.likelihoods(places, via))
         return logs - len(places.places) * float(np.log(PLACE_SCALE))
+
+    def sum(self, tables: Tables) -> Floats:
+        """The bare forward sum for tables made elsewhere, in compiled order."""
+        return self._compiled.sum(tables)
 
     def _straight(self, places: Places, via: str, rates: Rates) -> Floats:
         return self._compiled.sum(tables(places, self.alphabet, rates, via))

@@ -15,10 +15,9 @@ from floatbowl.identify.wear import ErrorModel, Floats
 from floatbowl.reference.facts import FORMS, ROLES
 from floatbowl.reference.observed import PLACE_BOOK, Reading
 
-#: Share of unlisted numbers that are siblings of recorded ones, the rest being anything of the maker's grammar (estimate).
-_SIBLINGS: Final = 0.5
 #: Share of numbers nobody recorded that follow no maker's grammar: foundry and pattern numbers (estimate).
 _NO_GRAMMAR: Final = 0.6
+_IDENTIFIES: Final = ROLES.index("identifies")
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,23 +35,42 @@ def reading_likelihood(
     """Weighs one reading against every hypothesis; ``None`` when the reading holds no character at all.
 
     For a carburettor it is the mixture over its marks (by role, place and form) and over numbers nobody recorded;
-    for a hypothesis outside the records it is the unlisted numbers of its maker.
+    for a sibling the identifying mark is a changed one, and for the rest it is the unlisted numbers of its maker.
     """
     places = places_of(reading, catalogue.alphabet)
     if not places.places:
         return None
-    by_mark = catalogue.index.likelihoods(places, reading.via, model.rates(reading.via))
-    unlisted = _unlisted(catalogue, reading, places, model)
-    elsewhere = _elsewhere(catalogue, unlisted)
-    rows = catalogue.rows
+    rates = model.rates(reading.via)
+    by_mark = catalogue.index.likelihoods(places, reading.via, rates)
+    siblings = sibling_likelihood(catalogue.index, places, by_mark, reading.via, rates)
+    grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, rates)
+    rows, recorded = catalogue.rows, catalogue.recorded
     weights = _row_weights(catalogue, reading, places, assumptions)
+    spoken = weights * by_mark[rows.mark]
+    castings = np.where(rows.role == _IDENTIFIES, 0.0, spoken)
+    changed = np.where(rows.role == _IDENTIFIES, weights * siblings[rows.mark], castings)
+    elsewhere = _elsewhere(catalogue, grammar)
+    unrecorded = _unrecorded_share(catalogue, reading, assumptions) * elsewhere
     values = np.empty(catalogue.hypotheses)
-    recorded = catalogue.recorded
-    spoken = np.bincount(rows.hypothesis, weights * by_mark[rows.mark], minlength=recorded)
-    values[:recorded] = spoken + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
-    values[recorded:] = assumptions.read_identifies * unlisted + (1 - assumptions.read_identifies) * elsewhere
-    values[recorded:] *= _place_unknown(catalogue, reading)
+    values[:recorded] = np.bincount(rows.hypothesis, spoken, minlength=recorded) + unrecorded
+    values[catalogue.siblings] = np.bincount(rows.hypothesis, changed, minlength=recorded) + unrecorded
+    values[2 * recorded :] = _of_makers(catalogue, grammar, elsewhere, assumptions) * _place_unknown(catalogue, reading)
+    values[2 * recorded :] += _castings_of_makers(catalogue, castings)
     return ReadingLikelihood(reading, values, by_mark)
+
+
+def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumptions: Assumptions) -> Floats:
+    """Unlisted carburettors of each maker: their own number, or one of no grammar."""
+    return assumptions.read_identifies * grammar + (1 - assumptions.read_identifies) * elsewhere
+
+
+def _castings_of_makers(catalogue: Catalogue, castings: Floats) -> Floats:
+    """Unlisted carburettors of a maker bear that maker's foundry numbers, too."""
+    owner = catalogue.rows.hypothesis
+    size = len(catalogue.makers) + 1
+    spoken = np.bincount(catalogue.maker_of[owner], catalogue.share[owner] * castings, minlength=size)
+    everyone = np.bincount(catalogue.maker_of[: catalogue.recorded], catalogue.share, minlength=size)
+    return np.asarray(spoken / np.maximum(everyone, 1e-300))
 
 
 def _row_weights(catalogue: Catalogue, reading: Reading, places: Places, assumptions: Assumptions) -> Floats:
@@ -106,26 +124,6 @@ def _unrecorded_share(catalogue: Catalogue, reading: Reading, assumptions: Assum
     present[catalogue.rows.hypothesis, catalogue.rows.role] = True
     rest: Floats = 1.0 - present @ shares
     return np.maximum(rest, assumptions.read_elsewhere) * _place_unknown(catalogue, reading)
-
-
-def _unlisted(catalogue: Catalogue, reading: Reading, places: Places, model: ErrorModel) -> Floats:
-    """P(reading | an unlisted identifying number), for each maker and for an unknown one."""
-    grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, model.rates(reading.via))
-    siblings = _siblings_by_maker(catalogue, sibling_likelihood(catalogue.index, places, reading.via))
-    known = (1 - _SIBLINGS) * grammar + _SIBLINGS * siblings
-    known[-1] = grammar[-1]
-    return known
-
-
-def _siblings_by_maker(catalogue: Catalogue, by_mark: Floats) -> Floats:
-    rows = catalogue.rows
-    identifies = rows.role == ROLES.index("identifies")
-    owner = rows.hypothesis[identifies]
-    weight = rows.share[identifies] * catalogue.share[owner]
-    maker = catalogue.maker_of[owner]
-    size = len(catalogue.makers) + 1
-    total = np.bincount(maker, weight * by_mark[rows.mark[identifies]], minlength=size)
-    return total / np.maximum(np.bincount(maker, weight, minlength=size), 1e-300)
 
 
 def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> float:

@@ -1,6 +1,6 @@
 """Numbers that are not in the records: what an unlisted carburettor's number, or a number nobody wrote down, looks like.
 
-Two pictures of such numbers are mixed. *Profiles*: for each maker and length, every position has its own frequencies of
+There are two pictures of such numbers. *Profiles*: for each maker and length, every position has its own frequencies of
 characters, so that a number of the maker's grammar is likely even if nobody recorded it. *Siblings*: a recorded number with
 one character or so replaced by another of its class, since unlisted carburettors often belong to recorded families.
 """
@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -16,7 +17,7 @@ import numpy as np
 from floatbowl.identify.compiled import CompiledMarks, Ints
 from floatbowl.identify.marks import MarkIndex, over_orders
 from floatbowl.identify.numbers import DIGITS_AND_LETTERS, Alphabet, Places, symbols_of_mark
-from floatbowl.identify.wear import ErrorModel, Floats, Rates, Tables, tables
+from floatbowl.identify.wear import Floats, Rates, Tables, tables
 from floatbowl.reference.check_letter import CheckRule, parse_check_rule, passes
 from floatbowl.reference.facts import Reference
 
@@ -101,19 +102,40 @@ class UnlistedNumbers:
 _WRONG_LETTER: Final = 0.15
 
 
-def sibling_rates(model: ErrorModel, via: str) -> Rates:
-    """Rates under which a reading comes from a number one character or so away from a recorded one."""
-    rates = model.rates(via)
-    return replace(rates, wrong_clean=_SIBLING_WRONG, alike_clean=0.02)
-
-
 #: Chance that each character of a recorded number differs in its unlisted sibling (estimate: one in five or six).
-_SIBLING_WRONG: Final = 0.18
+_SIBLING_DIFFERS: Final = 0.18
+#: Chance that an unlisted sibling bears the same number, another build of it (estimate).
+_SAME_NUMBER: Final = 0.1
 
 
-def sibling_likelihood(index: MarkIndex, places: Places, via: str) -> Floats:
-    """P(reading | an unlisted sibling of each mark), in compiled order."""
-    return index.likelihoods(places, via, sibling_rates(index.error_model, via))
+def sibling_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: str, rates: Rates) -> Floats:
+    """P(reading | an unlisted sibling of each mark), in compiled order, from the marks' own likelihoods.
+
+    Each character differs with a fixed chance, then being any other of its class; that at least one differs is used
+    exactly, by taking off the case that none does.
+    """
+    other = _others_of_class(index.alphabet.size)
+
+    def straight(p: Places, r: Rates) -> Floats:
+        plain = tables(p, index.alphabet, r, via)
+        clean = (1 - _SIBLING_DIFFERS) * plain.clean + _SIBLING_DIFFERS * other @ plain.clean
+        worn = (1 - _SIBLING_DIFFERS) * plain.worn + _SIBLING_DIFFERS * other @ plain.worn
+        return index.sum(replace(plain, clean=clean, worn=worn))
+
+    same = (1 - _SIBLING_DIFFERS) ** index.lengths
+    changed = np.maximum(over_orders(places, rates, straight) - same * by_mark, 0.0) / (1 - same)
+    return np.asarray((1 - _SAME_NUMBER) * changed + _SAME_NUMBER * by_mark)
+
+
+@cache
+def _others_of_class(symbols: int) -> Floats:
+    """For each symbol, even weights over the others of its class: digits, letters, devices and the rest."""
+    found = np.zeros((symbols, symbols))
+    for low, high in ((0, 10), (10, 36), (36, symbols)):
+        found[low:high, low:high] = 1.0
+    np.fill_diagonal(found, 0.0)
+    found[36:] += found[36:].sum(axis=1, keepdims=True) == 0
+    return np.asarray(found / found.sum(axis=1, keepdims=True))
 
 
 def _given(places: Places, rates: Rates) -> float:

@@ -37,10 +37,10 @@ class Rates:
     ``start_worn``, ``go_worn``, ``stay_worn``: the chain between clean and worn. ``wrong_*``: read as another
     character; ``alike_*``: share of those that go to look-alikes. ``unread_*``: given as ``?``. ``doubt_*``: given as
     one of several, relative to given plainly. ``gone_*``: leaves nothing. ``extra``: an extra character follows;
-    ``extra_unread``: of those, given as ``?``. ``swap``: exchanged with the next. ``lost_start``, ``lost_more``: the
-    start is lost, and each further character of it. ``lost_end``: everything from here on is lost. ``star``: a character
-    is lost where the reader said that some are. ``inverted``, ``lines``: the whole is read upside down, or a two-line
-    tag in the wrong order.
+    ``extra_unread``: of those, given as ``?``. ``swap``: a clean one and the next change places, both being read.
+    ``lost_start``, ``lost_more``: the start is lost, and each further character of it. ``lost_end``: everything from
+    here on is lost. ``star``: a character is lost where the reader said that some are. ``inverted``, ``lines``: the
+    whole is read upside down, or a two-line tag in the wrong order.
     """
 
     start_worn: float
@@ -168,12 +168,16 @@ def confusion(rates: Rates, via: str, symbols: int, state: str) -> Floats:
     """Probability that each true character (row) is read as each character (column), given that one is read."""
     wrong, alike_share = getattr(rates, f"wrong_{state}"), getattr(rates, f"alike_{state}")
     uniform = (1.0 - np.eye(symbols)) / (symbols - 1)
-    # What is heard was seen by somebody first, so by telephone both kinds of likeness count.
-    like = alike("eye", symbols)
-    if via == "heard":
-        like = 0.5 * like + 0.5 * alike("ear", symbols)
-    found: Floats = (1 - wrong) * np.eye(symbols) + wrong * (alike_share * like + (1 - alike_share) * uniform)
+    found: Floats = (1 - wrong) * np.eye(symbols)
+    found += wrong * (alike_share * likeness(via, symbols) + (1 - alike_share) * uniform)
     return found
+
+
+def likeness(via: str, symbols: int) -> Floats:
+    """What each character (row) is taken for when it is taken for one like it, for one way a reading comes."""
+    like = alike("eye", symbols)
+    # What is heard was seen by somebody first, so by telephone both kinds of likeness count.
+    return 0.5 * like + 0.5 * alike("ear", symbols) if via == "heard" else like
 
 
 def tables(places: Places, alphabet: Alphabet, rates: Rates, via: str) -> Tables:

@@ -43,7 +43,11 @@ class Weigher:
         self.catalogue: Catalogue = compile_catalogue(reference, self.error_model)
         self.machines: Machines = compile_machines(reference)
         self.features: dict[str, Column] = compile_features(
-            reference, self.catalogue.at, self.catalogue.maker_of, len(self.catalogue.makers)
+            reference,
+            self.catalogue.at,
+            self.catalogue.maker_of,
+            len(self.catalogue.makers),
+            self.catalogue.siblings,
         )
         rows = self.catalogue.rows
         identifying = np.unique(rows.part[(rows.role == ROLES.index("identifies")) & (rows.part >= 0)])
@@ -96,6 +100,7 @@ class Weigher:
         prior = _after_purchases(prior, catalogue, enquiry, assumptions)
         items = gather(catalogue, self.features, self.tools, enquiry, self.error_model, assumptions)
         castings = by_casting(items, catalogue.hypotheses, assumptions)
+        as_they_stand = dict(castings)
         if "tag" in castings:
             castings["tag"] = tag_factor(castings["tag"], prior, enquiry, assumptions)
         logs = sum(castings.values(), np.zeros(catalogue.hypotheses))
@@ -106,7 +111,7 @@ class Weigher:
         weights = np.exp(whole - top) * (1 - assumptions.mixed)
         mixed_weight = float(np.exp(mixed - top)) * assumptions.mixed
         total = float(weights.sum()) + mixed_weight
-        return Standing(self, enquiry, machine, prior, tuple(items), castings, weights / total, mixed_weight / total)
+        return Standing(self, enquiry, machine, prior, tuple(items), castings, as_they_stand, weights / total, mixed_weight / total)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +124,8 @@ class Standing:
     prior: Floats
     items: tuple[Item, ...]
     castings: Mapping[str, Floats]
+    #: Each casting's own evidence; the tag's, too, as if it had never been moved.
+    as_they_stand: Mapping[str, Floats]
     posterior: Floats
     mixed: float
 

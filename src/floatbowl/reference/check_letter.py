@@ -14,7 +14,9 @@ from floatbowl.reference.columns import DEVICE
 from floatbowl.reference.fault import shown
 
 _RULE: Final = re.compile(r"mod(\d{1,2}):([A-Z])-([A-Z])")
-_JUDGED: Final = re.compile(r"([0-9]+)[^0-9A-Za-z?*\[\]]*([A-Za-z])")
+_JUDGED: Final = re.compile(r"([0-9]+)[^0-9A-Za-z]*([A-Za-z])")
+#: Signs of a reading for what could not be read: a number with one of them is not judged.
+UNREAD: Final = frozenset("?*[]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,5 +66,7 @@ def passes(text: str, rule: CheckRule | str | None) -> bool | None:
     judged = _JUDGED.search(bare)
     digits = re.search("[0-9]", bare)
     if judged is None or digits is None or judged.start() != digits.start():
+        return None
+    if not UNREAD.isdisjoint(bare[: judged.end()]):
         return None
     return judged[2].upper() == parsed.letter(int(judged[1]))

@@ -89,7 +89,16 @@ def _cells(book: Any, sheet: str) -> list[list[Any]]:
 def _pack_sheet(rows: list[list[Any]] | None) -> dict[str, Any]:
     if rows is None:
         raise refusal(PACK_SHEET, f"this sheet is missing; add it, with name and value, floatbowl_pack and {VERSION}")
-    return {str(row[0]).strip(): row[1] for row in rows if len(row) > 1 and row[1] not in ("", None)}
+    told = {str(row[0]).strip(): row[1] for row in rows if len(row) > 1 and row[1] not in ("", None)}
+    return {name: value if name == "currency" else _number_or_text(value) for name, value in told.items()}
+
+
+def _number_or_text(value: Any) -> Any:
+    """A number that stands as text, since its cell or its column was formatted so."""
+    try:
+        return number(value.strip()) if isinstance(value, str) else value
+    except ValueError:
+        return value
 
 
 def _table(sheet: str, kind: type[Fact], rows: list[list[Any]], faults: FaultList) -> Table:
@@ -188,7 +197,7 @@ def _fill(sheet: Any, name: str, rows: Iterable[Iterable[Value]], as_text: Any, 
 
 def _write_number(sheet: Any, down: int, across: int, value: float) -> None:
     """A workbook keeps 16 digits: a number that needs more is written as text, which reads back exactly."""
-    if number(f"{value:.16G}") == value:
+    if float(f"{value:.16G}") == value:
         sheet.write_number(down, across, value)
     else:
         sheet.write_string(down, across, cell_of(value))

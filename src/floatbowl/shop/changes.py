@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+import secrets
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from django.db import connection
 from django.db.models import F
@@ -18,21 +19,30 @@ from floatbowl.shop.rows import Values, describer, key_getter, values_of
 ONLY_ROW = 1
 
 
-def version_number() -> int:
-    """The reference's version now; 0 before anything was loaded or written."""
-    return ReferenceVersion.objects.filter(pk=ONLY_ROW).values_list("number", flat=True).first() or 0
+class Version(NamedTuple):
+    """A state of the reference: its number, and a stamp that no other database's same number has."""
+
+    number: int
+    stamp: str
 
 
-def count_up() -> int:
+def version_now() -> Version:
+    """The reference's version; number 0 before anything was loaded or written."""
+    found = ReferenceVersion.objects.filter(pk=ONLY_ROW).values_list("number", "stamp").first()
+    return Version(*found) if found else Version(0, "")
+
+
+def count_up() -> Version:
     """Count the reference's version up by one and return it. Call inside a transaction, before its changes."""
     if not connection.in_atomic_block:
         raise RuntimeError("The version counts up only together with a change: inside a transaction.")
-    if not ReferenceVersion.objects.filter(pk=ONLY_ROW).update(number=F("number") + 1):
-        ReferenceVersion.objects.create(pk=ONLY_ROW, number=1)
-    return version_number()
+    stamp = secrets.token_hex(8)
+    if not ReferenceVersion.objects.filter(pk=ONLY_ROW).update(number=F("number") + 1, stamp=stamp):
+        ReferenceVersion.objects.create(pk=ONLY_ROW, number=1, stamp=stamp)
+    return version_now()
 
 
-def write_down(table: str, row: int, *, who: str, version: int, before: Fact | None, after: Fact | None) -> None:
+def write_down(table: str, row: int, *, who: str, version: Version, before: Fact | None, after: Fact | None) -> None:
     """Keep one change of one row. Raises ValueError without a row before or after."""
     described = describer(TABLES[table])
     told = [described(values_of(fact)) if fact else None for fact in (before, after)]
@@ -41,11 +51,19 @@ def write_down(table: str, row: int, *, who: str, version: int, before: Fact | N
         raise ValueError("A change needs the row before it or after it.")
     was, became = (one and one[2] for one in told)
     Change.objects.create(
-        who=who, version=version, table=table, record=named[0], key=named[1], row=row, before=was, after=became
+        who=who,
+        version=version.number,
+        stamp=version.stamp,
+        table=table,
+        record=named[0],
+        key=named[1],
+        row=row,
+        before=was,
+        after=became,
     )
 
 
-def write_down_all(table: str, old: list[Values], new: list[Values], *, who: str, version: int) -> None:
+def write_down_all(table: str, old: list[Values], new: list[Values], *, who: str, version: Version) -> None:
     """Keep every difference between two states of one table."""
     described = describer(TABLES[table])
     when = connection.ops.adapt_datetimefield_value(timezone.now())
@@ -55,13 +73,13 @@ def write_down_all(table: str, old: list[Values], new: list[Values], *, who: str
             told = [described(values) if values else None for values in (before, after)]
             record, key, _ = told[1] or told[0] or ("", "", None)
             was, became = (json.dumps(one[2], ensure_ascii=False) if one else None for one in told)
-            yield (when, who, version, table, record, key, was, became)
+            yield (when, who, *version, table, record, key, was, became)
 
-    names = ", ".join(
-        map(connection.ops.quote_name, ("at", "who", "version", "table", "record", "key", "before", "after"))
-    )
+    columns = ("at", "who", "version", "stamp", "table", "record", "key", "before", "after")
+    names = ", ".join(map(connection.ops.quote_name, columns))
+    places = ", ".join(["%s"] * len(columns))
     with connection.cursor() as cursor:
-        cursor.executemany(f"INSERT INTO changes ({names}) VALUES (%s, %s, %s, %s, %s, %s, %s, %s)", rows())
+        cursor.executemany(f"INSERT INTO changes ({names}) VALUES ({places})", rows())
 
 
 def differences(

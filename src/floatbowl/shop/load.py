@@ -10,7 +10,7 @@ from typing import Any, Final
 from django.db import DatabaseError, transaction
 
 from floatbowl.reference.facts import TABLES, Costs, Fact, Reference
-from floatbowl.shop.changes import ONLY_ROW, count_up, version_number, write_down_all
+from floatbowl.shop.changes import ONLY_ROW, Version, count_up, version_now, write_down_all
 from floatbowl.shop.models import Change, ReferenceVersion
 from floatbowl.shop.rows import empty_table, read_facts, read_values, values_maker, write_values
 
@@ -35,13 +35,14 @@ def load_reference(reference: Reference, who: str) -> None:
         )
         Change.objects.create(
             who=who,
-            version=version,
+            version=version.number,
+            stamp=version.stamp,
             before={table: before for table, (before, _) in counts.items()},
             after={table: after for table, (_, after) in counts.items()},
         )
 
 
-def _replace(table: str, facts: tuple[Fact, ...], who: str, version: int) -> tuple[int, int]:
+def _replace(table: str, facts: tuple[Fact, ...], who: str, version: Version) -> tuple[int, int]:
     """Put ``facts`` in the place of a table's rows; return how many rows there were and are."""
     old, new = read_values(table), list(map(values_maker(TABLES[table]), facts))
     if old == new:
@@ -60,9 +61,9 @@ def _replace(table: str, facts: tuple[Fact, ...], who: str, version: int) -> tup
 def dump_reference() -> Reference:
     """The whole reference as it stands, equal to what was loaded and edited since."""
     for _ in range(READS_TRIED):
-        version = version_number()
+        version = version_now()
         reference = _read()
-        if version_number() == version:
+        if version_now() == version:
             return reference
     with transaction.atomic():  # Holds writers off; only where they kept changing it while it was read.
         return _read()

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from floatbowl.reference.facts import TABLES, Fact, Reference
-from floatbowl.shop.changes import version_number
+from floatbowl.shop.changes import Version, version_now
 from floatbowl.shop.load import no_collecting, reference_of
 from floatbowl.shop.models import Change
 from floatbowl.shop.rows import from_shown, read_numbered
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 class _Held:
     """One version of the reference: rows and their numbers, both in the rows' order."""
 
-    version: int
+    version: Version
     facts: dict[str, list[Fact]]
     numbers: dict[str, list[int]]
     reference: Reference
@@ -63,10 +63,10 @@ def forget() -> None:
 def _current() -> _Held:
     global _held
     held = _held
-    if held is not None and held.version == version_number():
+    if held is not None and held.version == version_now():
         return held
     with _lock:
-        version = version_number()
+        version = version_now()
         if _held is None or _held.version != version:
             _held = (_held and _patched(_held)) or _read_whole()
         return _held
@@ -75,18 +75,20 @@ def _current() -> _Held:
 def _read_whole() -> _Held:
     """All rows; read again should somebody change one meanwhile."""
     while True:
-        version = version_number()
+        version = version_now()
         with no_collecting():
             read = {table: read_numbered(table) for table in TABLES}
             facts = {table: rows for table, (_, rows) in read.items()}
             reference = reference_of({table: tuple(rows) for table, rows in facts.items()})
-        if version_number() == version:
+        if version_now() == version:
             return _Held(version, facts, {table: numbers for table, (numbers, _) in read.items()}, reference)
 
 
 def _patched(held: _Held) -> _Held | None:
     """The held rows with every change since; None where a pack was loaded or the database is another one."""
-    changes = list(Change.objects.filter(version__gt=held.version).order_by("id"))
+    if not Change.objects.filter(version=held.version.number, stamp=held.version.stamp).exists():
+        return None
+    changes = list(Change.objects.filter(version__gt=held.version.number).order_by("id"))
     if not changes or any(not change.table or change.row is None for change in changes):
         return None
     facts, numbers = dict(held.facts), dict(held.numbers)
@@ -95,7 +97,7 @@ def _patched(held: _Held) -> _Held | None:
     for change in changes:
         _apply(change, facts[change.table], numbers[change.table])
     reference = reference_of({table: tuple(rows) for table, rows in facts.items()})
-    return _Held(changes[-1].version, facts, numbers, reference)
+    return _Held(Version(changes[-1].version, changes[-1].stamp), facts, numbers, reference)
 
 
 def _apply(change: Change, facts: list[Fact], numbers: list[int]) -> None:

@@ -308,6 +308,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.BigIntegerField(default=0)),
+                ('stamp', models.TextField(default='')),
                 ('currency', models.TextField(blank=True, default='')),
                 ('wrong_kit', models.FloatField(default=25.0)),
                 ('minute', models.FloatField(default=0.6)),
@@ -398,6 +399,7 @@ class Migration(migrations.Migration):
                 ('at', models.DateTimeField(default=django.utils.timezone.now)),
                 ('who', models.TextField()),
                 ('version', models.BigIntegerField(db_index=True)),
+                ('stamp', models.TextField(default='')),
                 ('table', models.TextField(blank=True, default='')),
                 ('record', models.TextField(blank=True, default='')),
                 ('key', models.TextField(blank=True, default='')),

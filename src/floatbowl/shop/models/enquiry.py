@@ -6,9 +6,13 @@ Nothing is ever deleted: a changed item strikes out the old row and adds a new o
 from __future__ import annotations
 
 import re
+from typing import TYPE_CHECKING
 
 from django.db import models
 from django.utils import timezone
+
+if TYPE_CHECKING:
+    from django.db.models.fields.related_descriptors import RelatedManager
 
 OUTCOMES = (
     ("sold", "Sold"),
@@ -38,6 +42,9 @@ def plain(text: str) -> str:
 
 class Enquiry(models.Model):
     """One call: who rang, what they want, and how it ended."""
+
+    in_hand: RelatedManager[InHand]
+    changes: RelatedManager[EnquiryChange]
 
     caller = models.CharField(max_length=200, blank=True, default="")
     phone = models.CharField(max_length=80, blank=True, default="")
@@ -73,6 +80,10 @@ class Enquiry(models.Model):
 
 class InHand(models.Model):
     """One carburettor a caller has in the hand; a call may be about several."""
+
+    enquiry_id: int
+    evidence: RelatedManager[Evidence]
+    read_backs: RelatedManager[ReadBack]
 
     enquiry = models.ForeignKey(Enquiry, on_delete=models.CASCADE, related_name="in_hand")
     place = models.PositiveSmallIntegerField(default=1)

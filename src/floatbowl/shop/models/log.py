@@ -15,6 +15,8 @@ class ReferenceVersion(models.Model):
     """
 
     number = models.BigIntegerField(default=0)
+    #: Made anew with each number, so that the same number of another database is not taken for this one's.
+    stamp = models.TextField(default="")
     currency = models.TextField(default="", blank=True)
     wrong_kit = models.FloatField(default=25.0)
     minute = models.FloatField(default=0.6)
@@ -37,6 +39,7 @@ class Change(models.Model):
     at = models.DateTimeField(default=timezone.now)
     who = models.TextField()
     version = models.BigIntegerField(db_index=True)
+    stamp = models.TextField(default="")
     table = models.TextField(blank=True, default="")
     #: The carburettor, kit, part, ... the row belongs to, and the row's whole key as it is shown.
     record = models.TextField(blank=True, default="")

@@ -100,7 +100,9 @@ def open_looks(answer: Answer, items: Iterable[Evidence]) -> list[NextLook]:
     items = list(items)
     answered = {item.feature for item in items if item.feature}
     unreadable = {item.part for item in items if item.kind == Evidence.LOOK and not item.feature}
-    return [look for look in answer.next if look.feature not in answered and (look.feature or look.mark not in unreadable)]
+    return [
+        look for look in answer.next if look.feature not in answered and (look.feature or look.mark not in unreadable)
+    ]
 
 
 def next_question(answer: Answer, items: Iterable[Evidence], book: Book) -> tuple[Question | None, list[Other]]:
@@ -143,7 +145,11 @@ def given_readings(items: Iterable[Evidence]) -> list[GivenReading]:
 
 
 def _how_read(item: Evidence) -> str:
-    said = (choices.place_name(item.part) if item.part else "", choices.form_name(item.form), choices.via_name(item.via))
+    said = (
+        choices.place_name(item.part) if item.part else "",
+        choices.form_name(item.form),
+        choices.via_name(item.via),
+    )
     return ", ".join(word for word in (*said, item.group) if word)
 
 

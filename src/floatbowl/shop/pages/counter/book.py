@@ -146,6 +146,14 @@ class Book:
         """Tools whose spread is given in this measure's unit (or in no unit)."""
         return [tool.tool for tool in self.reference.tools if tool.unit in ("", kind.unit)]
 
+    @cached_property
+    def machine_models(self) -> Mapping[str, list[str]]:
+        """A model's name in small letters to the machines called so."""
+        models: defaultdict[str, list[str]] = defaultdict(list)
+        for machine in self.reference.machines:
+            models[machine.model.casefold()].append(machine.machine)
+        return models
+
     def find_machines(self, words: str, most: int = 8) -> list[Machine]:
         """Machines whose make and model hold every word, those starting with it first."""
         wanted = words.casefold().split()

@@ -19,7 +19,7 @@ CUES = (
 )
 
 SHOWS = {
-    "draught": "Three ways for the air: in low and up, straight across, in high and down. The flange is where it leaves.",
+    "draught": "Three ways: air in low and up, straight across, or in high and down; it leaves at the flange.",
     "magnet": "A magnet held to the {part}.",
     "finger": "A fingertip over the mark: on the left a bar that stands up, on the right a flat pad.",
     "holes": "Two rivet holes, measured from middle to middle.",

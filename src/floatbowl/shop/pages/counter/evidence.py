@@ -19,6 +19,22 @@ from floatbowl.shop.security import who_is
 from floatbowl.shop.standing import current_reference
 
 AFTER_CHANGE = ["readings", "answers", "ask", "standing"]
+#: What a copied item takes from the old one.
+TOLD = [
+    "kind",
+    "text",
+    "cells",
+    "form",
+    "feature",
+    "value",
+    "number",
+    "typed",
+    "tool",
+    "coached",
+    "part",
+    "via",
+    "group",
+]
 
 
 @require_http_methods(["GET", "POST"])
@@ -27,7 +43,9 @@ def reading(request: HttpRequest, number: int, place: int) -> HttpResponse:
     in_hand = page.find(number, place)
     old = _item(in_hand, request.POST.get("replaces") or request.GET.get("replaces"))
     if request.method == "GET":
-        filled = {"text": old.text, "part": old.part, "form": old.form, "via": old.via, "group": old.group} if old else {}
+        filled = (
+            {"text": old.text, "part": old.part, "made": old.form, "via": old.via, "group": old.group} if old else {}
+        )
         shown_with = page.context(page.weigh(in_hand), reading=filled, changing=old)
         return page.answer_with(request, ["readings"], shown_with)
     form = ReadingForm(request.POST)
@@ -37,7 +55,7 @@ def reading(request: HttpRequest, number: int, place: int) -> HttpResponse:
     try:
         with transaction.atomic():
             _add(
-                request, in_hand, old, kind=Evidence.READING, text=told["text"], part=told["part"], form=told["form"],
+                request, in_hand, old, kind=Evidence.READING, text=told["text"], part=told["part"], form=told["made"],
                 via=told["via"] or "seen", group=told["group"],
             )  # fmt: skip
             weighed = page.weigh(in_hand)
@@ -102,9 +120,8 @@ def restore(request: HttpRequest, number: int, place: int, item: int) -> HttpRes
     """Take a struck-out item back in, as a new one that names the old."""
     in_hand = page.find(number, place)
     found = get_object_or_404(Evidence, pk=item, in_hand=in_hand)
-    copied = ("kind", "text", "cells", "form", "feature", "value", "number", "typed", "tool", "coached", "part", "via", "group")
     with transaction.atomic():
-        _add(request, in_hand, None, replaces=found, **{name: getattr(found, name) for name in copied})
+        _add(request, in_hand, None, replaces=found, **{name: getattr(found, name) for name in TOLD})
     return page.answer_with(request, AFTER_CHANGE, page.context(page.weigh(in_hand)))
 
 
@@ -118,7 +135,7 @@ def standing(request: HttpRequest, number: int, place: int) -> HttpResponse:
         typed = form.cleaned_data
         # The rest of the number may still come, so its end is left open.
         draft = observed.Reading(
-            text=f"{typed['text']}*", part=typed["part"], form=typed["form"], via=typed["via"] or "seen"
+            text=f"{typed['text']}*", part=typed["part"], form=typed["made"], via=typed["via"] or "seen"
         )
     return page.pieces(request, ["standing"], page.context(page.weigh(in_hand, draft)))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -16,19 +16,19 @@ from floatbowl.units import parse_length_mm
 FIRST_YEAR, LAST_YEAR = 1880, 2100
 
 
-class CallerForm(forms.ModelForm):
+class CallerForm(forms.ModelForm):  # type: ignore[type-arg]
     """Who rang, and which version of the kit they want."""
 
     class Meta:
         model = Enquiry
         fields = ("caller", "phone", "want_level", "want_fuel", "notes")
-        error_messages = {
+        error_messages: ClassVar = {
             "caller": {"max_length": "A name can have 200 characters at most. Put the rest under notes."},
             "phone": {"max_length": "A telephone number can have 80 characters at most. Put the rest under notes."},
         }
 
 
-class MachineForm(forms.ModelForm):
+class MachineForm(forms.ModelForm):  # type: ignore[type-arg]
     """What it came on."""
 
     year = forms.CharField(required=False, max_length=20)
@@ -36,7 +36,7 @@ class MachineForm(forms.ModelForm):
     class Meta:
         model = InHand
         fields = ("label", "machine_text", "serial", "year")
-        error_messages = {
+        error_messages: ClassVar = {
             "machine_text": {"max_length": "200 characters at most. Put the rest under notes."},
             "serial": {"max_length": "80 characters at most. Put the rest under notes."},
         }
@@ -62,7 +62,8 @@ class ReadingForm(forms.Form):
         },
     )
     part = forms.CharField(required=False, max_length=120)
-    form = forms.ChoiceField(required=False, choices=choices.FORMS)
+    # Not "form": a field of that name hides the form from scripts.
+    made = forms.ChoiceField(required=False, choices=choices.FORMS)
     via = forms.ChoiceField(required=False, choices=choices.VIAS)
     group = forms.CharField(required=False, max_length=120)
 
@@ -133,7 +134,7 @@ def figure(typed: str, unit: str) -> float:
     raise ValueError(f"“{typed}” is not a figure we can take. Type one {example}.")
 
 
-class CloseForm(forms.ModelForm):
+class CloseForm(forms.ModelForm):  # type: ignore[type-arg]
     """How a call ended; a lost one needs its reason, since that is what tells us what to keep on the shelf."""
 
     class Meta:

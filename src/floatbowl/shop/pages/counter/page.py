@@ -84,6 +84,7 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "unsure": choices.UNSURE,
         "outcomes": OUTCOMES,
         "via": last.via if last else "heard",
+        "group": last.group if last and last.via == "photo" else "",
         "levels": sorted({kit.level for kit in kits if kit.level}),
         "fuels": sorted({kit.fuel for kit in kits if kit.fuel}),
         "has_records": bool(book.reference.carburettors),
@@ -116,10 +117,12 @@ def machine_said(in_hand: InHand, book: Book) -> dict[str, Any]:
 
 
 def machine_key(text: str, book: Book) -> str:
-    """The machine a text names: by its whole name, or because it is the only one that fits."""
-    known = book.machine_names.get(" ".join(text.split()).casefold())
-    if known:
-        return known
+    """The machine a text names: by its whole name, by its model alone, or because no other fits."""
+    words = " ".join(text.split()).casefold()
+    if words in book.machine_names:
+        return book.machine_names[words]
+    if len(same_model := book.machine_models.get(words, [])) == 1:
+        return same_model[0]
     found = book.find_machines(text, 2)
     return found[0].machine if len(found) == 1 else ""
 
@@ -132,9 +135,7 @@ def pieces(request: HttpRequest, names: list[str], shown_with: dict[str, Any], s
     return HttpResponse(html, status=status)
 
 
-def answer_with(
-    request: HttpRequest, names: list[str], shown_with: dict[str, Any], status: int = 200
-) -> HttpResponse:
+def answer_with(request: HttpRequest, names: list[str], shown_with: dict[str, Any], status: int = 200) -> HttpResponse:
     """Pieces for a page that asked for them; the whole page, or a way back to it, for one without scripts."""
     if request.headers.get("HX-Request"):
         return pieces(request, names, shown_with, status)

@@ -17,7 +17,8 @@ from floatbowl.papers.packing_slip import PackingSlip, SlipLine, packing_slip_pd
 from floatbowl.shop.models.enquiry import ReadBack
 from floatbowl.shop.pages.counter import page, sentence
 from floatbowl.shop.pages.counter.book import Book, book_of
-from floatbowl.shop.pages.counter.contents import Contents, contents_of
+from floatbowl.shop.pages.counter.contents import contents_of
+from floatbowl.shop.pages.counter.weighed import Standing
 from floatbowl.shop.security import who_is
 from floatbowl.shop.standing import current_reference
 
@@ -50,7 +51,7 @@ def read_back(request: HttpRequest, number: int, place: int) -> HttpResponse:
         return redirect("counter:page", number, place)
     shown_with = _context(weighed, kit)
     if request.method == "POST":
-        errors = _wrong(request, weighed.standing.enough_kinds)
+        errors = _wrong(request, shown_with["wanted"])
         if not errors:
             _keep(request, weighed, kit, shown_with)
             return redirect(f"{request.path}?kit={kit}")
@@ -76,21 +77,36 @@ def _context(weighed: page.Weighed, kit: str) -> dict[str, Any]:
         sentence=sentence.sentence(answer, kit, weighed.items, book),
         doubt=sentence.doubt(answer, kit),
         contents=contents_of(kit, carburettor, book),
+        wanted=reasons_wanted(weighed.standing, kit),
         told=sentence.told_looks(weighed.items, book),
         done=weighed.in_hand.read_backs.filter(withdrawn_at=None, kit=kit).last(),
     )
 
 
-def _wrong(request: HttpRequest, enough_kinds: bool) -> dict[str, list[str]]:
+def reasons_wanted(standing: Standing, kit: str) -> list[str]:
+    """Why this kit may go out only with a written reason; empty when it may go."""
+    wanted = []
+    if not standing.enough_kinds:
+        wanted.append("There are not yet two independent kinds of evidence for it.")
+    if standing.action != "send":
+        wanted.append(f"Our advice is not to send yet: {standing.advice}")
+    elif standing.answer.advice.kit and not _fits_alike(standing, kit, standing.answer.advice.kit):
+        wanted.append("Another kit is likelier.")
+    wanted.extend(f"What we were told disagrees: {saying}" for saying in standing.answer.contradictions)
+    return wanted
+
+
+def _fits_alike(standing: Standing, kit: str, advised: str) -> bool:
+    return any({kit, advised} <= {one.key for one in group.kits} for group in standing.groups)
+
+
+def _wrong(request: HttpRequest, wanted: list[str]) -> dict[str, list[str]]:
     """What is missing before the kit may go."""
     errors: dict[str, list[str]] = {}
     if not request.POST.get("confirmed"):
         errors["confirmed"] = ["Read the sentence out and tick this when the caller says yes."]
-    if not enough_kinds and len(request.POST.get("override", "").strip()) < SHORTEST_OVERRIDE:
-        errors["override"] = [
-            "There are not yet two independent kinds of evidence. Ask one thing more, or write why the kit goes out all "
-            "the same."
-        ]
+    if wanted and len(request.POST.get("override", "").strip()) < SHORTEST_OVERRIDE:
+        errors["override"] = ["Ask one thing more, or write here, in a few words, why the kit goes out all the same."]
     return errors
 
 
@@ -105,8 +121,8 @@ def _keep(request: HttpRequest, weighed: page.Weighed, kit: str, shown_with: dic
         sentence=shown_with["sentence"],
         doubt=shown_with["doubt"],
         kinds=list(weighed.standing.kinds),
-        packed=_packed(kit, shown_with["contents"], weighed.book),
-        override="" if weighed.standing.enough_kinds else request.POST.get("override", "").strip(),
+        packed=_packed(kit, shown_with, weighed.book),
+        override=request.POST.get("override", "").strip() if shown_with["wanted"] else "",
         who=who_is(request),
     )
 
@@ -129,11 +145,16 @@ def slip(request: HttpRequest, number: int) -> HttpResponse:
     return HttpResponse(pdf, content_type="application/pdf", headers=headers)
 
 
-def _packed(kit: str, inside: Contents, book: Book) -> dict[str, Any]:
-    """The kit as it goes out now."""
-    known = book.kits[kit]
-    lines = [[line.position, line.name, line.count, list(line.sizes)] for line in inside.lines]
-    return {"level": known.level, "fuel": known.fuel, "lines": lines, "not_included": list(inside.not_included)}
+def _packed(kit: str, shown_with: dict[str, Any], book: Book) -> dict[str, Any]:
+    """The kit as it goes out now, and what that rests on."""
+    known, inside = book.kits[kit], shown_with["contents"]
+    return {
+        "level": known.level,
+        "fuel": known.fuel,
+        "lines": [[line.position, line.name, line.count, list(line.sizes)] for line in inside.lines],
+        "not_included": list(inside.not_included),
+        "told": shown_with["told"],
+    }
 
 
 def _slip(done: ReadBack) -> PackingSlip:
@@ -145,12 +166,13 @@ def _slip(done: ReadBack) -> PackingSlip:
         caller_name=enquiry.caller,
         enquiry=f"E{enquiry.pk}",
         kit_name=done.kit_name,
+        kit=done.kit,
         level=packed.get("level", ""),
         fuel=packed.get("fuel", ""),
         carburettor=done.number,
         read_back=done.sentence,
         doubt=done.doubt,
-        evidence=tuple(str(kind) for kind in done.kinds),
+        evidence=tuple(packed.get("told", ())),
         override=done.override,
         contents=tuple(
             SlipLine(position, name, count, tuple(sizes)) for position, name, count, sizes in packed.get("lines", ())

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from floatbowl.identify.answer import Answer
+from floatbowl.reference.observed import UNINFORMATIVE
 from floatbowl.shop.models.enquiry import Evidence
 from floatbowl.shop.pages.counter import choices, words
 from floatbowl.shop.pages.counter.ask import said_value
@@ -32,35 +33,40 @@ def number_said(answer: Answer, kit: str, book: Book) -> str:
 
 
 def told_looks(items: Sequence[Evidence], book: Book) -> list[str]:
-    """What the caller answered, to be said back, each look as its question and its answer."""
+    """What the caller told, to be said back: each number, and each look as its question and its answer."""
     said = []
     for item in items:
         if item.kind == Evidence.READING:
-            where = f" {choices.place_name(item.part)}" if item.part else ""
-            said.append(f"the number{where}: {item.text}")
-        elif item.feature in book.kinds and item.value not in ("unsure", "cannot see"):
+            said.append(_number_told(item))
+        elif item.feature in book.kinds and item.value not in UNINFORMATIVE:
             kind = book.kinds[item.feature]
-            said.append(f"{kind.question} {said_value(item, kind)}")
+            said.append(f"{kind.question} {said_value(item, kind).capitalize()}")
     return said
+
+
+def _number_told(item: Evidence) -> str:
+    place = choices.place_name(item.part)
+    where = f" {place}" if place.startswith("in ") else f" on the {place}" if item.part else ""
+    return f"The number{where}: {words.read_out(item.text)}"
 
 
 def sentence(answer: Answer, kit: str, items: Sequence[Evidence], book: Book) -> str:
     """What is read back before a kit goes out."""
-    looks = told_looks(items, book)
-    you_said = f" You told us: {'; '.join(looks)}." if looks else ""
+    numbers = [words.read_out(item.text) for item in items if item.kind == Evidence.READING]
+    you_read = f"; you read {words.listed(numbers)} on it" if numbers else "; no number could be read on it"
     known = book.kits.get(kit)
     version = ", ".join(part for part in ((known.level, known.fuel) if known else ()) if part)
     named = f"{book.kit_name(kit)}{f' ({version})' if version else ''}"
-    return f"You have a {number_said(answer, kit, book)}.{you_said} For that we send the kit {named}. Is that right?"
+    return f"You have a {number_said(answer, kit, book)}{you_read}. We send the {named}. Is that right?"
 
 
 def doubt(answer: Answer, kit: str) -> str:
-    """How sure the shop is, in one sentence for the slip."""
+    """How sure the shop is, in a sentence or two for the slip."""
     chance = next((c.probability for c in answer.kits if c.key == kit), 0.0)
     left = []
     if answer.not_listed >= 0.005:
-        left.append(f"{words.in_100(answer.not_listed)} that it is a carburettor not in our records")
+        left.append(f"{words.times_in_100(answer.not_listed)} it is a carburettor that is not in our records")
     if answer.mixed >= 0.005:
-        left.append(f"{words.in_100(answer.mixed)} that it was built from two")
-    rest = f" Of the rest: {words.listed(left)}." if left else ""
-    return f"By what we were told this kit fits in {words.in_100(chance)} such cases.{rest}"
+        left.append(f"{words.times_in_100(answer.mixed)} it was built from two")
+    rest = f" {words.listed(left).capitalize()}." if left else ""
+    return f"By what we were told this kit fits {words.times_in_100(chance)}.{rest}"

@@ -8,28 +8,12 @@ from dataclasses import dataclass, field
 from floatbowl.identify.answer import Answer, Chance, Difference, Reason
 from floatbowl.shop.pages.counter import words
 from floatbowl.shop.pages.counter.book import Book
+from floatbowl.shop.pages.counter.kits import KitGroup, ShownKit, groups_of, shown_group, tenths
 
-#: So many kits and carburettors are shown at once; the rest are counted.
-MOST_KITS, MOST_CARBURETTORS, MOST_REASONS = 4, 6, 12
+#: So many groups of kits and carburettors are shown at once; the rest are counted.
+MOST_GROUPS, MOST_CARBURETTORS, MOST_REASONS = 3, 6, 12
 #: Two independent kinds of evidence let a kit go out without a written override.
 KINDS_NEEDED = 2
-
-
-@dataclass(frozen=True)
-class ShownKit:
-    """One kit of the standing."""
-
-    key: str
-    name: str
-    chance: str
-    tenths: int
-    level: str
-    fuel: str
-    price: str
-    on_hand: str
-    in_stock: bool
-    conditions: tuple[str, ...] = ()
-    not_wanted: str = ""
 
 
 @dataclass(frozen=True)
@@ -71,8 +55,8 @@ class Standing:
     headline: str
     advice: str
     action: str
-    kits: tuple[ShownKit, ...] = ()
-    more_kits: int = 0
+    groups: tuple[KitGroup, ...] = ()
+    more_groups: int = 0
     carburettors: tuple[ShownCarburettor, ...] = ()
     more_carburettors: int = 0
     not_listed: str = ""
@@ -87,17 +71,13 @@ class Standing:
     extra: dict[str, str] = field(default_factory=dict)
 
     @property
+    def kits(self) -> tuple[ShownKit, ...]:
+        """All kits shown, likeliest first."""
+        return tuple(kit for group in self.groups for kit in group.kits)
+
+    @property
     def enough_kinds(self) -> bool:
         return len(self.kinds) >= KINDS_NEEDED
-
-
-def tenths(probability: float) -> int:
-    """How much of the bar is filled, in tenths, never empty for what is possible and never full for what is not sure.
-
-    >>> tenths(0.97), tenths(0.001), tenths(1.0)
-    (9, 1, 10)
-    """
-    return 10 if probability >= 0.995 else max(1, int(probability * 10))
 
 
 def shown(answer: Answer, book: Book, draft: bool = False) -> Standing:
@@ -105,13 +85,14 @@ def shown(answer: Answer, book: Book, draft: bool = False) -> Standing:
     enquiry = answer.enquiry
     told = bool(enquiry.readings or enquiry.looks or enquiry.machine or enquiry.machine_text or enquiry.bought)
     carburettors = answer.carburettors
+    groups = groups_of(answer, book) if told else []
     return Standing(
         answer=answer,
         headline=_headline(answer, book, told),
         advice=_advice(answer, book, told),
         action=answer.advice.action,
-        kits=tuple(shown_kit(chance, answer, book) for chance in answer.kits[:MOST_KITS]) if told else (),
-        more_kits=max(0, len(answer.kits) - MOST_KITS),
+        groups=tuple(shown_group(group, answer, book) for group in groups[:MOST_GROUPS]),
+        more_groups=max(0, len(groups) - MOST_GROUPS),
         carburettors=tuple(_carburettor(c, answer, book) for c in carburettors[:MOST_CARBURETTORS]) if told else (),
         more_carburettors=max(0, len(carburettors) - MOST_CARBURETTORS),
         not_listed=words.in_100(answer.not_listed) if answer.not_listed >= 0.005 else "",
@@ -120,7 +101,7 @@ def shown(answer: Answer, book: Book, draft: bool = False) -> Standing:
         differences=tuple(_difference(d, book) for d in answer.differences),
         reasons=tuple(_reason(r, book) for r in _weightiest(answer.reasons)),
         castings=tuple((part, _best(chances, book)) for part, chances in answer.parts.items()),
-        kinds=answer.advice.kinds,
+        kinds=tuple(words.kind(kind) for kind in answer.advice.kinds),
         draft=draft,
         told_anything=told,
     )
@@ -138,7 +119,7 @@ def _headline(answer: Answer, book: Book, told: bool) -> str:
         return f"{words.in_100(answer.no_kit)}: we have no kit for it"
     if not answer.kits:
         return "No kit found yet"
-    best = answer.kits[0]
+    best = next((kit for kit in answer.kits if kit.key == answer.advice.kit), answer.kits[0])
     return f"{words.in_100(best.probability)} this kit: {book.kit_name(best.key)}"
 
 
@@ -151,58 +132,6 @@ def _advice(answer: Answer, book: Book, told: bool) -> str:
     if advice.action == "bench":
         return "It cannot be settled from outside: ask for the carburettor to be sent in to the bench."
     return advice.why or "Ask one thing more before anything is sent."
-
-
-def shown_kit(chance: Chance, answer: Answer, book: Book) -> ShownKit:
-    """A kit by name, with what the caller should know before it is promised."""
-    kit = book.kits.get(chance.key)
-    if kit is None:
-        return ShownKit(
-            chance.key, book.kit_name(chance.key), words.in_100(chance.probability), tenths(chance.probability),
-            "", "", "", "not on our shelf list", False,
-        )  # fmt: skip
-    likely = {c.key for c in answer.carburettors[:MOST_CARBURETTORS]}
-    fits = [fit for fit in book.fits_of_kit.get(chance.key, ()) if fit.carburettor in likely]
-    conditions = dict.fromkeys(
-        f"{book.name(fit.carburettor)}: {text}" for fit in fits for text in (fit.condition, _extra(fit.extra_parts)) if text
-    )
-    on_hand, in_stock = _on_hand(kit.on_hand)
-    currency = book.reference.currency
-    return ShownKit(
-        key=kit.kit,
-        name=kit.name,
-        chance=words.in_100(chance.probability),
-        tenths=tenths(chance.probability),
-        level=kit.level,
-        fuel=kit.fuel,
-        price="" if kit.price is None else f"{kit.price:.2f} {currency}".strip(),
-        on_hand=on_hand,
-        in_stock=in_stock,
-        conditions=tuple(conditions),
-        not_wanted=_not_wanted(kit.level, kit.fuel, answer.enquiry.want_level, answer.enquiry.want_fuel),
-    )
-
-
-def _extra(parts: str) -> str:
-    return f"needs besides: {parts}" if parts else ""
-
-
-def _on_hand(count: float | None) -> tuple[str, bool]:
-    if count is None:
-        return "not counted", False
-    if count < 1:
-        return "none on hand", False
-    return f"{words.amount(count)} on hand", True
-
-
-def _not_wanted(level: str, fuel: str, want_level: str, want_fuel: str) -> str:
-    """What speaks against this version of the kit for what the caller asked."""
-    wrong = [
-        f"this is the {have} one, the caller asked for {want}"
-        for have, want in ((level, want_level), (fuel, want_fuel))
-        if have and want and have != want
-    ]
-    return "; ".join(wrong)
 
 
 def _carburettor(chance: Chance, answer: Answer, book: Book) -> ShownCarburettor:

@@ -90,3 +90,51 @@ def number(value: float) -> str:
     ('60.5', '64')
     """
     return f"{value:g}"
+
+
+def kind(name: str) -> str:
+    """A kind of evidence, as it is listed.
+
+    >>> kind("number"), kind("look at the bowl")
+    ('a number that was read', 'a look at the bowl')
+    """
+    known = {"number": "a number that was read", "measure": "a measure that was taken", "look": "a look at the whole"}
+    return known.get(name, f"a {name}")
+
+
+def times_in_100(probability: float) -> str:
+    """A chance as so many times in a hundred.
+
+    >>> times_in_100(0.42), times_in_100(0.999), times_in_100(0.001)
+    ('42 times in 100', 'more than 99 times in 100', 'less than once in 100')
+    """
+    if probability < 0.01:
+        return "less than once in 100"
+    if round(probability * 100) == 1:
+        return "once in 100"
+    return in_100(probability).replace(" in", " times in")
+
+
+def read_out(text: str) -> str:
+    """A doubtful reading as it is said aloud.
+
+    >>> read_out("K3?/11[83]"), read_out("20*6")
+    ('K3(unreadable)/11(8 or 3)', '20 … 6')
+    """
+    said, at = "", 0
+    while at < len(text):
+        sign, end = text[at], text.find("]", at)
+        if sign == "\\" and at + 1 < len(text):
+            at += 1
+            said += text[at]
+        elif sign == "?":
+            said += "(unreadable)"
+        elif sign == "*":
+            said += " … "
+        elif sign == "[" and end > at:
+            said += f"({' or '.join(text[at + 1 : end])})"
+            at = end
+        else:
+            said += sign
+        at += 1
+    return said.strip()

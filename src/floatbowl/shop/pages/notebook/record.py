@@ -12,7 +12,7 @@ from django.urls import reverse
 
 from floatbowl.reference.columns import cell_of, columns_of
 from floatbowl.shop.pages.notebook import labels
-from floatbowl.shop.pages.notebook.layout import Kind, Section
+from floatbowl.shop.pages.notebook.layout import Kind, Section, kind_of_table
 from floatbowl.shop.pages.notebook.names import address, book, is_listed, referred, title
 from floatbowl.shop.records import Stored, rows_where
 
@@ -49,7 +49,9 @@ class Provenance:
         """One line for the row."""
         if self.source is None:
             return "No source"
-        return f"{self.source.text}, {self.page}" if self.page else self.source.text
+        if not self.page:
+            return self.source.text
+        return f"{self.source.text}, {'page ' if self.page[0].isdigit() else ''}{self.page}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +78,11 @@ class ShownSection:
     add: str
     add_to: str
     more_rows: int
+
+    @property
+    def count(self) -> int:
+        """How many rows there are, shown or not."""
+        return len(self.rows) + self.more_rows
 
 
 def cell(table: str, column: str, value: object, unit: str = "") -> Cell:
@@ -141,6 +148,9 @@ def sizes_of(part: str) -> str:
 
 
 def _cell_of_row(row: Stored, column: str) -> Cell:
+    own = kind_of_table(row.table)
+    if own and own.key == column:
+        return Cell(labels.label(row.table, column), str(getattr(row.fact, own.key)))
     if column == "sizes":
         return Cell("Sizes", sizes_of(row.fact.part))  # type: ignore[attr-defined]
     field = next(c.field for c in columns_of(type(row.fact)) if c.name == column)

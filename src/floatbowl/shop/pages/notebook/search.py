@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from operator import itemgetter
@@ -89,7 +90,7 @@ def _entries() -> list[Entry]:
 
 
 def find(words: str) -> list[FoundKind]:
-    """Records that hold every word, best first: the whole text, then its beginning, then anywhere in it."""
+    """Records that hold every word, best first."""
     wanted = [folded for folded in map(fold, words.split()) if folded]
     if not wanted:
         return []
@@ -97,10 +98,19 @@ def find(words: str) -> list[FoundKind]:
     best: dict[tuple[str, str], tuple[int, str]] = {}
     for kind, key, text, folded in _entries():
         if together in folded or all(word in folded for word in wanted):
-            rank = 0 if folded == together else 1 if folded.startswith(together) else 2
+            rank = _rank(together, text, folded)
             if (kind, key) not in best or rank < best[kind, key][0]:
                 best[kind, key] = (rank, text)
     return [group for kind in KINDS if (group := _group(kind, best.items())).found]
+
+
+def _rank(wanted: str, text: str, folded: str) -> int:
+    """0 the whole text, 1 a whole group of characters in it, 2 its beginning, 3 anywhere in it."""
+    if folded == wanted:
+        return 0
+    if wanted in re.split(r"[^A-Z0-9]+", text.upper()):
+        return 1
+    return 2 if folded.startswith(wanted) else 3
 
 
 def _group(kind: str, best: Iterable[tuple[tuple[str, str], tuple[int, str]]]) -> FoundKind:

@@ -22,7 +22,7 @@ function dress(box) {
   function open(yes) {
     list.hidden = !yes;
     box.setAttribute("aria-expanded", String(yes));
-    if (!yes) box.removeAttribute("aria-activedescendant");
+    if (!yes) mark(null);
   }
   function mark(option) {
     current()?.setAttribute("aria-selected", "false");

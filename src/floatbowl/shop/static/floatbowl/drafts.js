@@ -44,14 +44,13 @@ document.addEventListener("submit", (event) => {
   }
 });
 
-// A form whose answer comes into this page: its draft goes when the shop says it has it.
-document.addEventListener("htmx:afterRequest", (event) => {
-  const form = event.detail.elt.closest?.("form[data-drafts]") || event.detail.elt;
-  const sent = event.detail.requestConfig?.verb === "post";
-  if (sent && event.detail.successful && form.dataset?.drafts) {
-    forget(form);
-    for (const field of form.querySelectorAll(TEXT)) field.defaultValue = field.value;
-  }
+// A form whose answer comes into this page: its draft goes when the shop says it has it, before the piece is renewed.
+document.addEventListener("htmx:beforeOnLoad", (event) => {
+  const form = event.detail.elt.closest?.("form[data-drafts]");
+  const kept = event.detail.requestConfig?.verb === "post" && event.detail.xhr.status < 300;
+  if (!form || !kept || event.detail.elt !== form) return;
+  forget(form);
+  for (const field of form.querySelectorAll(TEXT)) field.defaultValue = field.value;
 });
 
 function dropSent() {

@@ -21,3 +21,15 @@ document.addEventListener("toggle", (event) => {
 document.addEventListener("htmx:oobBeforeSwap", (event) => {
   for (const note of event.detail.fragment.querySelectorAll("details[id]")) if (opened.has(note.id)) note.open = true;
 });
+
+// Alt with the letter shown beside a field goes to that field, or presses that button, on every system alike.
+document.addEventListener("keydown", (event) => {
+  if (!event.altKey || event.ctrlKey || event.metaKey || !/^Key[A-Z]$/.test(event.code)) return;
+  const at = document.querySelector(`[data-alt="${event.code.slice(3).toLowerCase()}"]`);
+  if (!at) return;
+  event.preventDefault();
+  const note = at.closest("details");
+  if (note) note.open = true;
+  at.focus();
+  if (at.matches("a, button, [type=checkbox]")) at.click();
+});
