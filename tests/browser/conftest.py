@@ -7,7 +7,6 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
@@ -17,10 +16,15 @@ from floatbowl.reference.facts import Reference
 from floatbowl.reference.pack import read_pack
 
 CHROMIUM = "/usr/bin/chromium"
-QUIET = (
-    "--no-sandbox --disable-gpu --disable-quic --no-first-run --disable-background-networking "
-    "--disable-component-update --disable-sync"
-).split()
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 FLOATBOWL = [sys.executable, "-c", "from floatbowl.cli import main; main()"]
 DESK = {"width": 1280, "height": 900}
 TELEPHONE = {"width": 390, "height": 844}

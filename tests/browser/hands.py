@@ -24,7 +24,6 @@ class Hands(Protocol):
     def machine(self, name: str, serial: str) -> None: ...
     def want(self, level: str, fuel: str) -> None: ...
     def reading(self, row: dict[str, Any]) -> None: ...
-    def better_reading(self, row: dict[str, Any]) -> None: ...
     def look(self, row: dict[str, Any], kind: FeatureKind) -> None: ...
     def read_back_and_sell(self) -> None: ...
     def close(self, outcome: str, why: str) -> None: ...
@@ -78,9 +77,11 @@ class Keyboard:
     def take_from_box(self, words: str, text: str) -> None:
         self.type(words)
         self.page.locator(".combo ul:not([hidden]) [role=option]", has_text=text).first.wait_for()
-        for _ in range(12):
+        chosen = self.page.locator(".combo ul:not([hidden]) [aria-selected=true]")
+        for _ in range(20):
             self.press("ArrowDown")
-            if self.page.locator(".combo ul:not([hidden]) [aria-selected=true]").inner_text() == text:
+            # A list that came meanwhile may hold another choice of rows: then nothing is chosen yet.
+            if chosen.all_inner_texts() == [text]:
                 self.press("Enter")
                 return
         raise AssertionError(f"arrow keys never reach {text}")
@@ -125,16 +126,6 @@ class Keyboard:
             self.press("Control+a")
             self.type(row.get("group", ""))
 
-    def better_reading(self, row: dict[str, Any]) -> None:
-        self.press("Alt+q")
-        self.tab_to(self.page.locator("#readings").get_by_role("link", name=f"Change {row['text']}"))
-        with renewed(self.page, "/reading/"):
-            self.press("Enter")
-        self.press("Alt+n")
-        self._about(row)
-        with renewed(self.page, "/reading/"):
-            self.press("Enter")
-
     def look(self, row: dict[str, Any], kind: FeatureKind) -> None:
         if not asks_for(self.page, kind):
             self.press("Alt+l")
@@ -151,7 +142,7 @@ class Keyboard:
             with renewed(self.page, "/look/"):
                 self.press("Enter")
             return
-        answer = self.page.locator("#ask .answer", has=self.page.get_by_text(row["value"], exact=True))
+        answer = self.page.locator(f"#ask .answer[value='{row['value']}']")
         with renewed(self.page, "/look/"):
             self.press(answer.get_attribute("data-key") or "")
 
@@ -242,13 +233,6 @@ class Fingertip:
         if row.get("via") == "photo":
             self.fill(self.page.locator("#reading-group"), row.get("group", ""))
 
-    def better_reading(self, row: dict[str, Any]) -> None:
-        with renewed(self.page, "/reading/"):
-            self.page.locator("#readings").get_by_role("link", name=f"Change {row['text']}").tap()
-        self._about(row)
-        with renewed(self.page, "/reading/"):
-            self.page.locator("#reading-add").tap()
-
     def look(self, row: dict[str, Any], kind: FeatureKind) -> None:
         if not asks_for(self.page, kind):
             if not self.page.locator("#other-looks").get_attribute("open") is not None:
@@ -269,7 +253,7 @@ class Fingertip:
                 self.page.locator("#ask").get_by_role("button", name="Keep").tap()
             return
         with renewed(self.page, "/look/"):
-            self.page.locator("#ask .answer", has=self.page.get_by_text(row["value"], exact=True)).tap()
+            self.page.locator(f"#ask .answer[value='{row['value']}']").tap()
 
     def read_back_and_sell(self) -> None:
         self.page.get_by_role("link", name="Read back").first.tap()

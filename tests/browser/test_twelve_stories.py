@@ -15,7 +15,8 @@ from floatbowl.shop.pages.counter.book import Book
 pytestmark = [pytest.mark.browser, pytest.mark.timeout(240)]
 
 _spec = importlib.util.spec_from_file_location("counter_hands", Path(__file__).with_name("hands.py"))
-assert _spec and _spec.loader
+assert _spec
+assert _spec.loader
 hands = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(hands)
 
@@ -35,7 +36,7 @@ def as_typed(row: dict[str, Any]) -> dict[str, Any]:
     return {**row, "text": text}
 
 
-def tell(hands: Any, step: Step, book: Book, told: list[str]) -> None:
+def tell(hands: Any, step: Step, book: Book) -> None:
     """Do at the page what one step of a story says."""
     evidence = step.evidence
     if "want_level" in evidence:
@@ -43,9 +44,7 @@ def tell(hands: Any, step: Step, book: Book, told: list[str]) -> None:
     if "machine" in evidence:
         hands.machine(book.machine_name(evidence["machine"]), evidence.get("serial", ""))
     for row in map(as_typed, evidence.get("readings", ())):
-        # The same number told again, now with its place: the first telling is changed.
-        hands.better_reading(row) if row["text"] in told else hands.reading(row)
-        told.append(row["text"])
+        hands.reading(row)
     for row in evidence.get("looks", ()):
         hands.look(row, book.kinds[row["feature"]])
 
@@ -79,9 +78,8 @@ def check(page: Page, expect: Any, book: Book) -> None:
 def play(story: Story, hands: Any, book: Book) -> None:
     hands.begin()
     address = hands.page.url
-    told: list[str] = []
     for step in story.steps:
-        tell(hands, step, book, told)
+        tell(hands, step, book)
         check(hands.page, step.expect, book)
     if "act-send" in (hands.page.locator("#standing .advice").get_attribute("class") or "") and not story.steps[
         -1

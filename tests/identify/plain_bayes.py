@@ -190,7 +190,7 @@ class PlainBayes:
     def _with_siblings(
         self, known: dict[str, float], by_maker: Callable[[str | None], float]
     ) -> dict[Hypothesis, float]:
-        """Where recorded as recorded, else as the maker's; an unlisted one like it mostly as it, else as the maker's."""
+        """As recorded, else as the maker's others; an unlisted one mostly as the one it is like."""
         differs = stated_for_features._SIBLING_DIFFERS
 
         def given(h: Hypothesis) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
 from slow_forward import add_up, over_any_order, probability_any_order, story_of_profile
@@ -48,6 +48,8 @@ class PlainNumbers:
         self.parts = sorted({m.part for m in reference.marks if m.part})
         self.makers = [m.maker for m in reference.makers]
         self.maker_of = {c.carburettor: c.maker for c in reference.carburettors}
+        self._sums: dict[object, float] = {}
+        self._borne: dict[str, list[Way]] = {}
 
     def given_carburettor(self, reading: Reading, key: str) -> float:
         """Over all marks it bears and over a number that nobody recorded."""
@@ -77,13 +79,25 @@ class PlainNumbers:
         """That this mark was the one given, and was read so."""
         places = places_of(reading, self.alphabet)
         weight = way.share * self._role_share(reading, way.mark.role) * self._where(reading, way, places)
-        return weight * (self._changed if changed else self._straight)(way, places, reading.via)
+        if not changed:
+            return weight * self._straight(way, places, reading.via)
+        letter = self._check_letter(reading, places, self.maker_of[way.mark.carburettor])
+        return weight * self._changed(way, places, reading.via, letter)
 
     def _straight(self, way: Way, places: Places, via: str) -> float:
-        return probability_any_order(way.symbols, places, self.model.rates(via), self.alphabet.size, via)
+        rates, size = self.model.rates(via), self.alphabet.size
+        return self._once(
+            (way.symbols, places, via), lambda: probability_any_order(way.symbols, places, rates, size, via)
+        )
 
-    def _changed(self, way: Way, places: Places, via: str) -> float:
-        """Read from a number like it. Each character may differ, at least one does, unless it is a build of the same."""
+    def _once(self, key: object, total: Callable[[], float]) -> float:
+        """A sum that was added up before is remembered: plain Python is slow."""
+        if key not in self._sums:
+            self._sums[key] = total()
+        return self._sums[key]
+
+    def _changed(self, way: Way, places: Places, via: str, letter: float) -> float:
+        """Read from a number like it: each character may differ, and one does unless it is a build of the same."""
         differs = stated_for_unlisted._SIBLING_DIFFERS
         profile = []
         for true in way.symbols:
@@ -92,12 +106,16 @@ class PlainNumbers:
         none_differs = (1 - differs) ** len(way.symbols)
         same = self._straight(way, places, via)
         some_differ = (self._any_of(profile, places, via) - none_differs * same) / (1 - none_differs)
-        build = stated_for_unlisted._SAME_NUMBER
-        return (1 - build) * some_differ + build * same
+        build = stated_for_unlisted.SAME_NUMBER
+        return (1 - build) * some_differ * letter + build * same
 
     def _any_of(self, profile: list[dict[int, float]], places: Places, via: str) -> float:
         rates, size = self.model.rates(via), self.alphabet.size
-        return over_any_order(places, rates, lambda p: add_up(story_of_profile(profile, p, rates, size, via)))
+        key = (tuple(tuple(position.items()) for position in profile), places, via)
+        return self._once(
+            key,
+            lambda: over_any_order(places, rates, lambda p: add_up(story_of_profile(profile, p, rates, size, via))),
+        )
 
     def _unrecorded(self, reading: Reading, key: str) -> float:
         present = {way.mark.role for way in self._ways(key)}
@@ -119,7 +137,13 @@ class PlainNumbers:
         return [key for key, owner in self.maker_of.items() if owner == maker]
 
     def _ways(self, key: str) -> list[Way]:
-        plain, together = [], {}
+        if key not in self._borne:
+            self._borne[key] = self._ways_to_read(key)
+        return self._borne[key]
+
+    def _ways_to_read(self, key: str) -> list[Way]:
+        plain: list[Way] = []
+        together: dict[str, list[Mark]] = {}
         for m in self.reference.marks:
             if m.carburettor != key:
                 continue

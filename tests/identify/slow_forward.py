@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 
+from floatbowl.identify import wear as stated
 from floatbowl.identify.numbers import DIGITS_AND_LETTERS, FIRST_DEVICE, Place, Places
 from floatbowl.identify.wear import Rates
 
@@ -25,6 +26,7 @@ STATES = (CLEAN, WORN)
 TURNED = dict(zip("01896HIMNOSWXZ", "0186" + "9HIWNOSMXZ", strict=True))
 #: Share of a device's misreadings that name another device (stated in the model's source as an estimate).
 DEVICE_FOR_DEVICE = 0.8
+KEYBOARD = ("1234567890", "QWERTYUIOP", "ASDFGHJKL", "ZXCVBNM")
 
 Emission = Callable[[int, int, int], float]
 
@@ -193,6 +195,25 @@ def _likeness(by: str, true: int, said: int, symbols: int) -> float:
     return pairs.get(said, 0.0) / sum(pairs.values())
 
 
+def _slip_of_the_finger(true: int, said: int, symbols: int) -> float:
+    """The keys to the left and right; what has no key is taken for any of its class."""
+    name = DIGITS_AND_LETTERS[true] if true < len(DIGITS_AND_LETTERS) else ""
+    row = next((row for row in KEYBOARD if name and name in row), "")
+    if not row:
+        return _any_of_class(true, said, symbols)
+    at = row.index(name)
+    beside = [DIGITS_AND_LETTERS.index(key) for key in (*row[max(0, at - 1) : at], *row[at + 1 : at + 2])]
+    return (said in beside) / len(beside)
+
+
+def _any_of_class(true: int, said: int, symbols: int) -> float:
+    """Any other digit for a digit, letter for a letter, and so on; any other symbol for one alone in its class."""
+    kinds = (range(10), range(10, len(DIGITS_AND_LETTERS)), range(len(DIGITS_AND_LETTERS), symbols))
+    kind = next(kind for kind in kinds if true in kind)
+    others = [symbol for symbol in (kind if len(kind) > 1 else range(symbols)) if symbol != true]
+    return (said in others) / len(others)
+
+
 @cache
 def taken_for(rates: Rates, via: str, true: int, said: int, symbols: int, state: int) -> float:
     """P(a character is read as another | it is read as something)."""
@@ -203,6 +224,9 @@ def taken_for(rates: Rates, via: str, true: int, said: int, symbols: int, state:
     like = _likeness("eye", true, said, symbols)
     if via == "heard":
         like = (like + _likeness("ear", true, said, symbols)) / 2
+    typed, anything = stated._TYPED, stated._ANY_OF_CLASS
+    like *= 1.0 - typed - anything
+    like += typed * _slip_of_the_finger(true, said, symbols) + anything * _any_of_class(true, said, symbols)
     return float(wrong * (alike * like + (1.0 - alike) / (symbols - 1)))
 
 

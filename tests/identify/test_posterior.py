@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from plain_bayes import PlainBayes
 from small_shop import closed_world, other_assumptions
@@ -164,7 +164,13 @@ enquiries = st.builds(
     looks=st.lists(st.one_of(choice_looks, measures), max_size=5).map(tuple),
     bought=st.sampled_from([(), ("T-12",), ("S-14R", "B-3"), ("nothing",)]),
 )
-QUICK = settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+#: Failing examples are not made smaller: each costs seconds of plain Python.
+QUICK = settings(
+    max_examples=10,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],
+)
 
 
 @QUICK
@@ -245,8 +251,9 @@ def test_evidence_that_only_one_carburettor_explains_leads_to_it(weigher: Weighe
     before = weigher.weigh(Enquiry(machine="lowfold"))
     after = weigher.weigh(Enquiry(machine="lowfold", readings=(Reading("N36/118", part="tag", via="bench"),)))
     mine = weigher.catalogue.at["n118"]
-    assert before.posterior[mine] < 0.2
-    assert after.posterior[mine] > 0.9
+    assert int(np.argmax(before.posterior)) != mine
+    assert int(np.argmax(after.posterior)) == mine
+    assert after.posterior[mine] > 5 * before.posterior[mine]
 
 
 def test_a_network_library_gives_the_same_answer() -> None:

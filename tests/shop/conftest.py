@@ -47,8 +47,10 @@ def small_reference() -> Reference:
             Mark(carburettor="ring-206-d-3", text="206-D-3", role="identifies", part="throttle body", with_="ring"),
         ),
         feature_kinds=(
-            FeatureKind(feature="inlet side", question="Which side?", kind="choice", choices="left | right", minutes=1.0),
-            FeatureKind(feature="bolt spacing", question="How far apart?", kind="measure", unit="mm", spread=0.5, risk=0),
+            FeatureKind(feature="inlet side", question="Side?", kind="choice", choices="left | right", minutes=1.0),
+            FeatureKind(
+                feature="bolt spacing", question="How far apart?", kind="measure", unit="mm", spread=0.5, risk=0
+            ),
         ),
         features=(
             Feature(carburettor="k36-118", feature="inlet side", value="left", **book),

@@ -105,7 +105,7 @@ def whole_and_sound(writers: Writers) -> None:
 def loaded_number(writers: Writers) -> int:
     """The number that every row of every table tells; fails when two rows tell different ones."""
     words = writers.ask(
-        "SELECT DISTINCT note FROM makers UNION SELECT note FROM carburettors UNION SELECT \"with\" FROM marks"
+        'SELECT DISTINCT note FROM makers UNION SELECT note FROM carburettors UNION SELECT "with" FROM marks'
         " UNION SELECT how FROM feature_kinds UNION SELECT value FROM features UNION SELECT name FROM kits"
         " UNION SELECT extra_parts FROM kit_fits UNION SELECT currency FROM reference_version"
     )

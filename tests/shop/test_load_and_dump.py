@@ -74,7 +74,7 @@ def test_a_row_that_cannot_be_kept_leaves_the_old_reference_untouched(small_refe
     if isinstance(bad, int):
         machine = replace(small_reference.machines[0], cylinders=bad)
         other = replace(small_reference, makers=(), machines=(machine,), currency="EUR")
-    with pytest.raises(LoadError, match="marks|machines"):
+    with pytest.raises(LoadError, match=r"marks|machines"):
         load_reference(other, "Wil")
     assert dump_reference() == small_reference
     assert version_now() == before
@@ -106,7 +106,12 @@ def test_a_second_load_tells_each_row_that_differs(small_reference: Reference) -
 def test_keys_are_looked_up_by_an_index() -> None:
     from django.db import connection
 
-    for table, column in [("marks", "carburettor"), ("features", "carburettor"), ("kit_parts", "part"), ("kits", "kit")]:
+    for table, column in [
+        ("marks", "carburettor"),
+        ("features", "carburettor"),
+        ("kit_parts", "part"),
+        ("kits", "kit"),
+    ]:
         with connection.cursor() as cursor:
             cursor.execute(f"EXPLAIN QUERY PLAN SELECT * FROM {table} WHERE {column} = 'x'")
             assert "USING INDEX" in cursor.fetchall()[0][-1]

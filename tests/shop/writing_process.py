@@ -1,8 +1,8 @@
 """A process that forks writers on demand, so that the tests can kill real ones at random moments.
 
-Started with a database's path. Each line on its input names a job (and its arguments); a child does that job and tells
-each step on the output: ``begin N`` before a write, ``done N`` once it is committed. The parent adds ``child PID`` before
-and ``over PID CODE`` after.
+Started with a database's path. Each line on its input names jobs (and their arguments); a child does each job and tells
+each step on the output: ``begin N`` before a write, ``done N`` once it is committed. The parent says ``child PID``
+before and ``over PID CODE`` after.
 """
 
 from __future__ import annotations
@@ -112,7 +112,6 @@ def main() -> None:
     from floatbowl.shop.setup import prepare
 
     prepare(Path(sys.argv[1]))
-    import floatbowl.shop.urls
     from django.db import connection
 
     connection.close()  # No child may use a connection that was opened before it was born.

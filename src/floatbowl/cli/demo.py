@@ -21,7 +21,9 @@ WHO = "The demo"
 
 @click.command()
 @click.option("--serve/--no-serve", "serving", default=True, help="Serve the pages afterwards, or stop.")
-@click.option("--database", type=click.Path(path_type=Path, dir_okay=False), help="A new file (default: in demo-shop/).")
+@click.option(
+    "--database", type=click.Path(path_type=Path, dir_okay=False), help="A new file (default: in demo-shop/)."
+)
 @click.option("--host", default="127.0.0.1", show_default=True, help="Address to listen on.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8000, show_default=True, help="0 takes any free port.")
 def demo(serving: bool, database: Path | None, host: str, port: int) -> None:
@@ -69,7 +71,9 @@ def _load(reference: Reference, database: Path) -> None:
         database.parent.mkdir(parents=True, exist_ok=True)
         prepare(database)
     except OSError as fault:
-        raise click.ClickException(f"{database.parent} cannot be used: {fault}. Name a file with --database.") from fault
+        raise click.ClickException(
+            f"{database.parent} cannot be used: {fault}. Name a file with --database."
+        ) from fault
     from floatbowl.shop.load import load_reference
 
     load_reference(reference, WHO)

@@ -46,11 +46,11 @@ STANDARD = "-"
 @click.option("--want-fuel", help="The fuel the engine runs on, such as petrol or paraffin.")
 @click.option("--bought", multiple=True, help="A kit this caller bought before.")
 @click.pass_context
-def identify(ctx: click.Context, pack: str, model: str | None, **told: Any) -> None:
+def identify(ctx: click.Context, /, pack: str, model: str | None, **told: Any) -> None:
     """Weigh evidence: many enquiries from a file, or one from the options.
 
-    --part, --form, --via, --group, --coached and --told belong to the reading, look or measure before them; given first,
-    they hold for all that do not say themselves.
+    --part, --form, --via, --group, --coached and --told belong to the reading, look or measure before them; given
+    first, they hold for all that do not say themselves.
 
     \b
     floatbowl identify --pack PACK --enquiries FILE.jsonl --out RESULTS.jsonl
@@ -69,7 +69,7 @@ def identify(ctx: click.Context, pack: str, model: str | None, **told: Any) -> N
     elif told["out"] is not None or told["jobs"] is not None:
         raise click.UsageError("--out and --jobs go with --enquiries.")
     elif not single:
-        raise click.UsageError('Say what is known: --enquiries FILE, or --reading, --look, --measure, --machine.')
+        raise click.UsageError("Say what is known: --enquiries FILE, or --reading, --look, --measure, --machine.")
     else:
         _one(ctx, pack, model, told)
 
@@ -85,6 +85,8 @@ def _one(ctx: click.Context, pack: str, model: str | None, told: dict[str, Any])
         enquiry = enquiry_of(weigher, typed_items(ctx), about)
     except UnknownWords as unknown:
         refuse(*unknown.says)
+    if enquiry.machine and enquiry.machine != told["machine"]:
+        click.echo(f"Taken as {weigher.machines.names[enquiry.machine]} ({enquiry.machine}).", err=True)
     from floatbowl.cli.show import console, show
     from floatbowl.identify.consult import consult
 
@@ -106,7 +108,9 @@ def _many(pack: str, model: str | None, enquiries: str, out: str, jobs: int | No
         with _lines(enquiries) as file:
             lines = read_lines(file)
     except OSError as fault:
-        refuse(f"{enquiries}: cannot be read: {fault.strerror or fault}; name a file of enquiries, or - for standard input")
+        refuse(
+            f"{enquiries}: cannot be read: {fault.strerror or fault}; name a file of enquiries, or - for standard input"
+        )
     try:
         with whole_or_nothing(out) as file:
             weigher = open_weigher(pack, model)
@@ -117,6 +121,8 @@ def _many(pack: str, model: str | None, enquiries: str, out: str, jobs: int | No
                     if result.fault:
                         failed += 1
                         bar.console.print(f"{_shown(enquiries)}:{result.fault}", soft_wrap=True)
+    except BrokenPipeError:
+        raise  # Nobody reads any more: click ends the program.
     except OSError as fault:
         refuse(f"{out}: cannot be written: {fault.strerror or fault}; name another file with --out")
     except BrokenProcessPool:
@@ -152,7 +158,7 @@ def _shown(enquiries: str) -> str:
 
 
 def open_weigher(pack: str, model: str | None = None) -> Weigher:
-    """The pack, compiled; what is wrong with it, or with the model, is told line by line and ends the program with 2."""
+    """The pack, compiled; what is wrong with it or with the model is told line by line, and ends the program with 2."""
     from floatbowl.identify.weigh import Weigher
     from floatbowl.reference.pack import PackFaults, read_pack
 

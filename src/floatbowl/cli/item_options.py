@@ -41,7 +41,8 @@ def typed_items(ctx: click.Context) -> list[Item]:
 def items_of(options: Sequence[tuple[str, Any]]) -> list[Item]:
     """Options in order, gathered into items.
 
-    >>> [(i.text, i.about) for i in items_of([("via", "heard"), ("reading", "K36"), ("part", "tag"), ("reading", "2063")])]
+    >>> typed = [("via", "heard"), ("reading", "K36"), ("part", "tag"), ("reading", "2063")]
+    >>> [(item.text, item.about) for item in items_of(typed)]
     [('K36', {'via': 'heard', 'part': 'tag'}), ('2063', {'via': 'heard'})]
     """
     for_all: dict[str, Any] = {}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import shutil
 import sys
@@ -9,16 +10,17 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import IO
+from typing import IO, BinaryIO
 
 STANDARD = "-"
 
 
 @contextmanager
 def whole_or_nothing(out: str) -> Iterator[IO[str]]:
-    """A text file of JSON lines to write to, put in place under ``out`` when the block ends well; an old file stays until then.
+    """A text file of JSON lines to write to, put in place under ``out`` when the block ends well.
 
-    Half a character (a lone surrogate) is written as JSON escapes it. Raises OSError where it cannot be written.
+    An old file stays until then. Half a character (a lone surrogate) is written as JSON escapes it. Raises OSError
+    where it cannot be written.
     """
     target = Path(os.path.realpath(out))
     if out == STANDARD or (target.exists() and not target.is_file()):
@@ -28,10 +30,10 @@ def whole_or_nothing(out: str) -> Iterator[IO[str]]:
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".part", dir=target.parent)
     aside = Path(name)
     try:
-        with _text(handle) as file:
-            yield file
-            file.flush()
-            os.fsync(file.fileno())
+        with open(handle, "wb") as raw:
+            with _text(raw) as file:
+                yield file
+            os.fsync(raw.fileno())
         aside.chmod(target.stat().st_mode & 0o777 if target.exists() else 0o666 & ~_umask())
         aside.replace(target)
     finally:
@@ -41,20 +43,24 @@ def whole_or_nothing(out: str) -> Iterator[IO[str]]:
 @contextmanager
 def _through(out: str) -> Iterator[IO[str]]:
     """Devices, pipes and the standard output cannot be replaced: all is gathered first, then passed on."""
-    with tempfile.TemporaryFile("w+", encoding="utf-8", errors="backslashreplace") as file:
-        yield file
-        file.seek(0)
+    with tempfile.TemporaryFile("w+b") as raw:
+        with _text(raw) as file:
+            yield file
+        raw.seek(0)
         if out == STANDARD:
-            sys.stdout.flush()
-            with _text(sys.stdout.fileno(), closefd=False) as standard:
-                shutil.copyfileobj(file, standard)
+            shutil.copyfileobj(raw, sys.stdout.buffer)
+            sys.stdout.buffer.flush()
         else:
-            with _text(out) as device:
-                shutil.copyfileobj(file, device)
+            with open(out, "wb") as device:
+                shutil.copyfileobj(raw, device)
 
 
-def _text(file: int | str, closefd: bool = True) -> IO[str]:
-    return open(file, "w", encoding="utf-8", errors="backslashreplace", newline="\n", closefd=closefd)
+@contextmanager
+def _text(raw: BinaryIO | IO[bytes]) -> Iterator[IO[str]]:
+    file = io.TextIOWrapper(raw, encoding="utf-8", errors="backslashreplace", newline="\n")
+    yield file
+    file.flush()
+    file.detach()
 
 
 def _umask() -> int:

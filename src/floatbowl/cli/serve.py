@@ -43,8 +43,10 @@ def run(listening: socket.socket, threads: int) -> None:
     """Answer requests on an open socket until interrupted."""
     import waitress
 
+    from floatbowl.shop.standing import keep_up
     from floatbowl.shop.wsgi import application
 
+    keep_up()
     waitress.serve(
         application,
         sockets=[listening],

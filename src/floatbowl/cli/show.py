@@ -170,9 +170,7 @@ def _carburettors(answer: Answer, names: Names) -> RenderableType:
 
 
 def _best(chances: Iterable[Chance], names: Names) -> str:
-    return words.listed(
-        [f"{names.carburettor(c.key)}, {words.in_100(c.probability)}" for c in list(chances)[:2]], "or"
-    )
+    return words.listed([f"{names.carburettor(c.key)}, {words.in_100(c.probability)}" for c in list(chances)[:2]], "or")
 
 
 def _reasons(reasons: Iterable[Reason], names: Names) -> RenderableType | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import isfinite
 from typing import Final
 
 import numpy as np
@@ -80,6 +81,8 @@ def _look_item(
         try:
             measured = float(look.value)
         except ValueError:
+            return []
+        if not isfinite(measured):
             return []
         values = measure_likelihood(
             column, measured, measure_spread(column.kind, look, tools), _gross(column, look, assumptions), assumptions

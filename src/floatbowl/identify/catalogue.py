@@ -53,7 +53,7 @@ class Kits:
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """All arrays of one version of a reference."""
+    """All arrays of one version of a reference. ``bears`` (recorded x roles): 1 where a mark of that role is recorded."""
 
     reference: Reference
     keys: tuple[str, ...]
@@ -68,6 +68,7 @@ class Catalogue:
     separator_sets: tuple[frozenset[str], ...]
     unlisted: UnlistedNumbers
     kits: Kits
+    bears: Floats
     names: Mapping[str, str] = field(default_factory=dict)
 
     @property
@@ -103,10 +104,12 @@ def compile_catalogue(reference: Reference, error_model: ErrorModel) -> Catalogu
     place[index.order] = np.arange(len(texts), dtype=np.int32)
     parts = tuple(sorted({mark.part for mark in reference.marks if mark.part}))
     separator_sets = tuple(dict.fromkeys(way.separators for way in ways))
+    rows = _mark_rows(ways, at, dict(zip(texts, place.tolist(), strict=True)), parts, separator_sets)
+    bears = np.zeros((len(keys), len(ROLES)))
+    bears[rows.hypothesis, rows.role] = 1.0
     return Catalogue(
-        reference, keys, at, makers, maker_of, share, alphabet, index,
-        _mark_rows(ways, at, dict(zip(texts, place.tolist(), strict=True)), parts, separator_sets), parts, separator_sets,
-        UnlistedNumbers.learn(reference, alphabet, maker_at, shares), _kits(reference, at), _names(reference),
+        reference, keys, at, makers, maker_of, share, alphabet, index, rows, parts, separator_sets,
+        UnlistedNumbers.learn(reference, alphabet, maker_at, shares), _kits(reference, at), bears, _names(reference),
     )  # fmt: skip
 
 

@@ -61,7 +61,7 @@ def _says(standing: Standing, item: Item, top: int) -> str:
 
 
 def _reading_says(standing: Standing, reading: Reading, top: int) -> str:
-    text = reading.text or "".join(max(cell, key=lambda pair: pair[1])[0] for cell in reading.cells)
+    text = reading.text or "".join(max(cell, key=lambda pair: pair[1], default=("?", 0.0))[0] for cell in reading.cells)
     if reading.part == PLACE_BOOK:
         place = "The number in the book"
     else:

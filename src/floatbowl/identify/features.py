@@ -182,10 +182,13 @@ def measure_likelihood(
         others = _density(np.array(values), measured, spread, wrong, column, assumptions)
         density[hypothesis] = np.mean([density[hypothesis], *others])
     known = ~np.isnan(column.value)
-    overall = float(density[known].mean()) if known.any() else 1.0
+    # Siblings only repeat what is recorded, so they are not counted again.
+    recorded = np.flatnonzero(known[: column.siblings.start])
+    owner, densities = column.maker_of[recorded], density[recorded]
+    overall = float(densities.mean()) if recorded.size else 1.0
     size = int(column.maker_of.max()) + 1
-    total = np.bincount(column.maker_of[known], density[known], minlength=size) + _OVERALL_WORTH * overall
-    counts = np.bincount(column.maker_of[known], minlength=size) + _OVERALL_WORTH
+    total = np.bincount(owner, densities, minlength=size) + _OVERALL_WORTH * overall
+    counts = np.bincount(owner, minlength=size) + _OVERALL_WORTH
     by_maker = np.asarray((total / counts)[column.maker_of])
     return _siblings_differ(np.where(known, density, by_maker), by_maker, column.siblings)
 

@@ -1,10 +1,10 @@
 """The forward sum over every way a reading can have come from a mark, compiled, for all marks at once.
 
-Each mark is split into a beginning and an end of a few characters. Forward rows are computed once per distinct beginning
-(walking a sorted list, so that shared first characters are computed once), backward rows once per distinct end, and a mark's
-likelihood is the dot product of the two: exact, since the sum over all ways passes through the cut. Exchanged neighbours
-that straddle the cut, a lost start that reaches into the end, and a lost end that began in the beginning have entries of
-their own in both vectors.
+Each mark is split into a beginning and an end of a few characters. Forward rows are computed once per distinct
+beginning (walking a sorted list, so that shared first characters are computed once), backward rows once per distinct
+end, and a mark's likelihood is the dot product of the two: exact, since the sum over all ways passes through the cut.
+Exchanged neighbours that straddle the cut, a lost start that reaches into the end, and a lost end that began in the
+beginning have entries of their own in both vectors.
 """
 
 from __future__ import annotations
@@ -196,3 +196,71 @@ def all_marks(  # type: ignore[no-untyped-def]
             for d in range(size):
                 total += vector[d] * ends[e, d]
             out[m] = total
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def each_pair(marks, lengths, table, at, same, like, totals, kinds, empty, lost, emission, chain, scalars, out):  # type: ignore[no-untyped-def]
+    """Scaled likelihoods of chosen pairs of a mark and a reading, for rates that change from call to call.
+
+    ``table[pair]`` is the pair's reading, whose places stand from ``at[reading]`` on in ``kinds`` (0 one character, 1
+    one of several, 2 unread), ``empty`` and ``totals``; ``same[symbol, place]`` and ``like[symbol, place]`` are the
+    weights of a place on a symbol itself and on those it is taken for. ``lost[reading, place]`` is as in ``Places``.
+    ``emission``: wrong, alike, unread, doubt and gone, clean and worn each; star, extra and extra_unread; the scale and
+    the number of symbols.
+    """
+    scale, symbols = emission[13], emission[14]
+    for pair in range(lengths.shape[0]):
+        m, reading = lengths[pair], table[pair]
+        first = at[reading]
+        n = at[reading + 1] - first
+        given = np.empty((2, m, n))
+        gone = np.empty((2, n + 1))
+        step = np.empty(n)
+        for state in range(2):
+            wrong, alike, unread, doubt, away = (
+                emission[state],
+                emission[2 + state],
+                emission[4 + state],
+                emission[6 + state],
+                emission[8 + state],
+            )
+            for j in range(n + 1):
+                gone[state, j] = emission[10] if lost[reading, j] else away
+            for j in range(n):
+                place = first + j
+                factor = scale * (1.0 - unread - away) * (doubt if kinds[place] == 1 else 1.0)
+                for i in range(m):
+                    if kinds[place] == 2:
+                        given[state, i, j] = scale * unread
+                    else:
+                        y = marks[pair, i]
+                        other = (totals[place] - same[y, place]) / (symbols - 1.0)
+                        given[state, i, j] = factor * (
+                            (1.0 - wrong) * same[y, place] + wrong * (alike * like[y, place] + (1.0 - alike) * other)
+                        )
+        for j in range(n):
+            place = first + j
+            extra = emission[12] if kinds[place] == 2 else (1.0 - emission[12]) * totals[place] / symbols
+            step[j] = scale * emission[11] * extra + scale * empty[place]
+        start = np.empty((1, max(1, m - 1)), np.uint8)
+        for i in range(m - 1):
+            start[0, i] = i
+        all_marks(
+            start,
+            np.full(1, m - 1, np.int32),
+            np.zeros(1, np.int32),
+            np.array([0, 1], np.int32),
+            np.zeros(1, np.int32),
+            np.full((1, 1), m - 1, np.uint8),
+            np.ones(1, np.int32),
+            np.zeros(1, np.int32),
+            given[0],
+            given[1],
+            gone[0],
+            gone[1],
+            step,
+            chain,
+            scalars,
+            np.empty((1, 2 * (n + 1) + max(n - 1, 0) + 2)),
+            out[pair : pair + 1],
+        )

@@ -11,6 +11,7 @@ from floatbowl.identify.outlook import (
     candidates,
     choice_joint,
     gain_bits,
+    mark_gain_bits,
     mark_joint,
     measure_joint,
 )
@@ -87,7 +88,7 @@ def _marks(standing: Standing, pool: Candidates) -> list[NextLook]:
     found = []
     for part in standing.weigher.identifying_parts:
         succeeds = assumptions.read_succeeds * (_READ_AGAIN if part in read else 1.0)
-        bits = succeeds * gain_bits(mark_joint(standing, pool, part))
+        bits = succeeds * mark_gain_bits(standing, pool, part)
         found.append(
             NextLook(
                 minutes=assumptions.read_minutes,

@@ -9,9 +9,10 @@ import numpy as np
 
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.catalogue import NOT_TOLD, Catalogue
+from floatbowl.identify.compiled import Ints
 from floatbowl.identify.numbers import Places, places_of
-from floatbowl.identify.unlisted import sibling_likelihood
-from floatbowl.identify.wear import ErrorModel, Floats
+from floatbowl.identify.unlisted import SAME_NUMBER, changed_likelihood
+from floatbowl.identify.wear import ErrorModel, Floats, Rates
 from floatbowl.reference.facts import FORMS, ROLES
 from floatbowl.reference.observed import PLACE_BOOK, Reading
 
@@ -42,13 +43,13 @@ def reading_likelihood(
         return None
     rates = model.rates(reading.via)
     by_mark = catalogue.index.likelihoods(places, reading.via, rates)
-    siblings = sibling_likelihood(catalogue.index, places, by_mark, reading.via, rates)
     grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, rates)
     rows, recorded = catalogue.rows, catalogue.recorded
     weights = _row_weights(catalogue, reading, places, assumptions)
     spoken = weights * by_mark[rows.mark]
     castings = np.where(rows.role == _IDENTIFIES, 0.0, spoken)
-    changed = np.where(rows.role == _IDENTIFIES, weights * siblings[rows.mark], castings)
+    sibling = _sibling_numbers(catalogue, reading, places, by_mark, rates)
+    changed = np.where(rows.role == _IDENTIFIES, weights * sibling, castings)
     elsewhere = _elsewhere(catalogue, grammar)
     unrecorded = _unrecorded_share(catalogue, reading, assumptions) * elsewhere
     values = np.empty(catalogue.hypotheses)
@@ -57,6 +58,14 @@ def reading_likelihood(
     values[2 * recorded :] = _of_makers(catalogue, grammar, elsewhere, assumptions) * _place_unknown(catalogue, reading)
     values[2 * recorded :] += _castings_of_makers(catalogue, castings)
     return ReadingLikelihood(reading, values, by_mark)
+
+
+def _sibling_numbers(catalogue: Catalogue, reading: Reading, places: Places, by_mark: Floats, rates: Rates) -> Floats:
+    """P(reading | an unlisted sibling's number), for each row of marks: a changed one, or another build of the same."""
+    rows = catalogue.rows
+    changed = changed_likelihood(catalogue.index, places, by_mark, reading.via, rates)[rows.mark]
+    letter = catalogue.unlisted.check_factors(places, reading.text)[catalogue.maker_of[rows.hypothesis]]
+    return np.asarray((1 - SAME_NUMBER) * changed * letter + SAME_NUMBER * by_mark[rows.mark])
 
 
 def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumptions: Assumptions) -> Floats:
@@ -120,9 +129,7 @@ def _place_unknown(catalogue: Catalogue, reading: Reading) -> float:
 def _unrecorded_share(catalogue: Catalogue, reading: Reading, assumptions: Assumptions) -> Floats:
     """How likely the number read is one nobody recorded, for each recorded carburettor."""
     shares = _role_shares(reading, assumptions)
-    present = np.zeros((catalogue.recorded, len(ROLES)), dtype=bool)
-    present[catalogue.rows.hypothesis, catalogue.rows.role] = True
-    rest: Floats = 1.0 - present @ shares
+    rest: Floats = 1.0 - catalogue.bears @ shares
     return np.maximum(rest, assumptions.read_elsewhere) * _place_unknown(catalogue, reading)
 
 
@@ -130,3 +137,39 @@ def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> float:
     """P(reading | some number that nobody recorded, of whatever kind)."""
     makers = max(1, len(catalogue.makers))
     return float(_NO_GRAMMAR * unlisted[-1] + (1 - _NO_GRAMMAR) * unlisted[:-1].sum() / makers)
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """What one reading may be of, given the carburettor: a mark of it, or a number nobody recorded.
+
+    P(reading | carburettor) is ``weight`` times the marks' likelihoods, summed, plus ``unrecorded`` times ``elsewhere``.
+    ``mark`` holds places in the index's compiled order.
+    """
+
+    places: Places
+    mark: Ints
+    role: Ints
+    weight: Floats
+    unrecorded: float
+    elsewhere: float
+
+
+def spoken_by(
+    catalogue: Catalogue, reading: Reading, hypothesis: int, model: ErrorModel, assumptions: Assumptions
+) -> Spoken | None:
+    """The mixture behind one reading of one recorded carburettor; ``None`` when the reading holds no character."""
+    places = places_of(reading, catalogue.alphabet)
+    if not places.places:
+        return None
+    rows = catalogue.rows
+    own = np.flatnonzero(rows.hypothesis == hypothesis)
+    grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, model.rates(reading.via))
+    return Spoken(
+        places,
+        rows.mark[own],
+        rows.role[own],
+        _row_weights(catalogue, reading, places, assumptions)[own],
+        float(_unrecorded_share(catalogue, reading, assumptions)[hypothesis]),
+        _elsewhere(catalogue, grammar),
+    )

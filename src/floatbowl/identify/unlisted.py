@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Final
 
 import numpy as np
@@ -17,7 +16,7 @@ import numpy as np
 from floatbowl.identify.compiled import CompiledMarks, Ints
 from floatbowl.identify.marks import MarkIndex, over_orders
 from floatbowl.identify.numbers import DIGITS_AND_LETTERS, Alphabet, Places, symbols_of_mark
-from floatbowl.identify.wear import Floats, Rates, Tables, tables
+from floatbowl.identify.wear import Floats, Rates, Tables, same_class, tables
 from floatbowl.reference.check_letter import CheckRule, parse_check_rule, passes
 from floatbowl.reference.facts import Reference
 
@@ -79,23 +78,24 @@ class UnlistedNumbers:
                 places, rates, lambda p, r: self.compiled.sum(self._tables(p, via, r))
             )
             np.add.at(found, self.profile_maker, self.profile_share * each)
-            self._use_check_letters(found, places, text, rates)
+            found *= self.check_factors(places, text)
         return found
 
     def _tables(self, places: Places, via: str, rates: Rates) -> Tables:
         plain = tables(places, self.alphabet, rates, via)
         return replace(plain, clean=self.distributions @ plain.clean, worn=self.distributions @ plain.worn)
 
-    def _use_check_letters(self, found: Floats, places: Places, text: str, rates: Rates) -> None:
-        """A wholly read number whose check letter is right is the likelier to be one of that maker's; wrong, the less."""
+    def check_factors(self, places: Places, text: str) -> Floats:
+        """For each maker, then for none: a wholly read number whose check letter is right is the likelier to be some
+        unlisted number of that maker's; wrong, the less."""
+        factors = np.ones(self.makers + 1)
         if not text or any(place.kind != "plain" for place in places.places):
-            return
+            return factors
         for maker, rule in enumerate(self.rules):
-            if rule is None:
-                continue
-            verdict = passes(text, rule)
-            if verdict is not None:
-                found[maker] *= rule.modulus if verdict else _WRONG_LETTER
+            verdict = None if rule is None else passes(text, rule)
+            if rule is not None and verdict is not None:
+                factors[maker] = rule.modulus if verdict else _WRONG_LETTER
+        return factors
 
 
 #: What is left of a maker's unlisted numbers when the check letter is wrong: only misread ones (estimate).
@@ -105,16 +105,16 @@ _WRONG_LETTER: Final = 0.15
 #: Chance that each character of a recorded number differs in its unlisted sibling (estimate: one in five or six).
 _SIBLING_DIFFERS: Final = 0.18
 #: Chance that an unlisted sibling bears the same number, another build of it (estimate).
-_SAME_NUMBER: Final = 0.1
+SAME_NUMBER: Final = 0.1
 
 
-def sibling_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: str, rates: Rates) -> Floats:
-    """P(reading | an unlisted sibling of each mark), in compiled order, from the marks' own likelihoods.
+def changed_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: str, rates: Rates) -> Floats:
+    """P(reading | a number like each mark but not it), in compiled order, from the marks' own likelihoods.
 
     Each character differs with a fixed chance, then being any other of its class; that at least one differs is used
     exactly, by taking off the case that none does.
     """
-    other = _others_of_class(index.alphabet.size)
+    other = same_class(index.alphabet.size)
 
     def straight(p: Places, r: Rates) -> Floats:
         plain = tables(p, index.alphabet, r, via)
@@ -123,19 +123,7 @@ def sibling_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: s
         return index.sum(replace(plain, clean=clean, worn=worn))
 
     same = (1 - _SIBLING_DIFFERS) ** index.lengths
-    changed = np.maximum(over_orders(places, rates, straight) - same * by_mark, 0.0) / (1 - same)
-    return np.asarray((1 - _SAME_NUMBER) * changed + _SAME_NUMBER * by_mark)
-
-
-@cache
-def _others_of_class(symbols: int) -> Floats:
-    """For each symbol, even weights over the others of its class: digits, letters, devices and the rest."""
-    found = np.zeros((symbols, symbols))
-    for low, high in ((0, 10), (10, 36), (36, symbols)):
-        found[low:high, low:high] = 1.0
-    np.fill_diagonal(found, 0.0)
-    found[36:] += found[36:].sum(axis=1, keepdims=True) == 0
-    return np.asarray(found / found.sum(axis=1, keepdims=True))
+    return np.asarray(np.maximum(over_orders(places, rates, straight) - same * by_mark, 0.0) / (1 - same))
 
 
 def _given(places: Places, rates: Rates) -> float:

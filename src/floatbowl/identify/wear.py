@@ -15,6 +15,7 @@ import json
 from dataclasses import dataclass, fields
 from functools import cache
 from importlib import resources
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -28,6 +29,11 @@ Floats = npt.NDArray[np.float64]
 PLACE_SCALE: Final = 37.0
 #: Share of a device's misreadings that name another device (estimate); the rest are spread over all symbols.
 _DEVICE_FOR_DEVICE: Final = 0.8
+#: Of the misreadings with a likeness, how many are slips of the finger onto the next key (estimate).
+_TYPED: Final = 0.10
+_KEY_ROWS: Final = ("1234567890", "QWERTYUIOP", "ASDFGHJKL", "ZXCVBNM")
+#: Of the misreadings with a likeness, how many go to any other of the class, digits or letters (estimate).
+_ANY_OF_CLASS: Final = 0.22
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,11 +179,43 @@ def confusion(rates: Rates, via: str, symbols: int, state: str) -> Floats:
     return found
 
 
+@cache
 def likeness(via: str, symbols: int) -> Floats:
-    """What each character (row) is taken for when it is taken for one like it, for one way a reading comes."""
+    """What each character (row) is taken for when it is taken for one like it, for one way a reading comes.
+
+    Look-alikes (by telephone sound-alikes, too, since what is heard was seen by somebody first), the next key when it is
+    typed, and now and then any other of its class: digits for digits, letters for letters.
+    """
     like = alike("eye", symbols)
-    # What is heard was seen by somebody first, so by telephone both kinds of likeness count.
-    return 0.5 * like + 0.5 * alike("ear", symbols) if via == "heard" else like
+    if via == "heard":
+        like = 0.5 * like + 0.5 * alike("ear", symbols)
+    typed, any_of_class = next_keys(symbols), same_class(symbols)
+    return np.asarray((1 - _TYPED - _ANY_OF_CLASS) * like + _TYPED * typed + _ANY_OF_CLASS * any_of_class)
+
+
+@cache
+def next_keys(symbols: int) -> Floats:
+    """Row-normalised (symbols x symbols) weights of the keys left and right of each key."""
+    weights = np.zeros((symbols, symbols))
+    for row in _KEY_ROWS:
+        for a, b in pairwise(DIGITS_AND_LETTERS.index(key) for key in row):
+            weights[a, b] = weights[b, a] = 1.0
+    alone = weights.sum(axis=1) == 0.0
+    weights[alone] = same_class(symbols)[alone]
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+
+
+@cache
+def same_class(symbols: int) -> Floats:
+    """Row-normalised (symbols x symbols) even weights over the others of a character's class: digits, letters, rest."""
+    weights = np.zeros((symbols, symbols))
+    for low, high in ((0, 10), (10, len(DIGITS_AND_LETTERS)), (len(DIGITS_AND_LETTERS), symbols)):
+        weights[low:high, low:high] = 1.0
+    np.fill_diagonal(weights, 0.0)
+    alone = weights.sum(axis=1) == 0.0
+    weights[alone] = 1.0 - np.eye(symbols)[alone]
+    return np.asarray(weights / weights.sum(axis=1, keepdims=True))
+
 
 
 def tables(places: Places, alphabet: Alphabet, rates: Rates, via: str) -> Tables:

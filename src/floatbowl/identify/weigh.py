@@ -55,7 +55,14 @@ class Weigher:
         self.identifying_parts: tuple[str, ...] = tuple(self.catalogue.parts[i] for i in identifying)
         self._told = Told(reference)
         self._groups: dict[tuple[str, str], Ints] = {}
+        self._mark_on: dict[str, Ints] = {}
+        self._wanted: dict[tuple[str, str], npt.NDArray[np.bool_]] = {}
         self.tools: dict[str, tuple[float, str]] = {t.tool: (t.spread, t.unit) for t in reference.tools}
+
+        has_kit = np.zeros(self.catalogue.recorded, dtype=bool)
+        has_kit[self.catalogue.kits.fits_hypothesis] = True
+        #: The recorded carburettors for which there is no kit.
+        self.without_kit: npt.NDArray[np.intp] = np.flatnonzero(~has_kit)
 
     def name(self, hypothesis: int) -> str:
         """What a person calls a recorded carburettor."""
@@ -71,13 +78,25 @@ class Weigher:
         rows = self.machines.came_on.get(machine, ())
         return frozenset(self.catalogue.at[row.carburettor] for row in rows if row.carburettor in self.catalogue.at)
 
+    def mark_on(self, part: str) -> Ints:
+        """The identifying mark each hypothesis bears on a part, as a place of the index; -1 where it bears none."""
+        if part not in self._mark_on:
+            catalogue, rows = self.catalogue, self.catalogue.rows
+            mine = (rows.role == ROLES.index("identifies")) & (rows.part == catalogue.parts.index(part))
+            found = np.full(catalogue.hypotheses, -1, np.int32)
+            found[rows.hypothesis[mine]] = rows.mark[mine]
+            self._mark_on[part] = found
+        return self._mark_on[part]
+
     def fitted(self, hypothesis: int) -> Mapping[str, str]:
         """Parts by position and settings of a recorded carburettor, as shown to people."""
         return self._told.fitted(self.catalogue.keys[hypothesis])
 
     def wanted_kits(self, level: str, fuel: str) -> npt.NDArray[np.bool_]:
         """Which kits are of the wanted level and fuel (empty: not said)."""
-        return wanted_kits(self.reference, level, fuel)
+        if (level, fuel) not in self._wanted:
+            self._wanted[level, fuel] = wanted_kits(self.reference, level, fuel)
+        return self._wanted[level, fuel]
 
     def kit_groups(self, level: str, fuel: str) -> Ints:
         """A number for each hypothesis, equal where the same wanted kits fit."""
@@ -163,13 +182,13 @@ class Standing:
     @property
     def no_kit(self) -> float:
         """Probability that it is a recorded carburettor for which there is no kit."""
-        has_kit = np.zeros(self.recorded.shape[0], dtype=bool)
-        has_kit[self.weigher.catalogue.kits.fits_hypothesis] = True
-        return float(self.recorded[~has_kit].sum())
+        return float(self.recorded[self.weigher.without_kit].sum())
 
 
 def _after_purchases(prior: Floats, catalogue: Catalogue, enquiry: Enquiry, assumptions: Assumptions) -> Floats:
     """A caller who bought a kit before is the likelier to own a carburettor it fits."""
+    if not enquiry.bought:
+        return prior
     kits = catalogue.kits
     bought = [i for i, key in enumerate(kits.keys) if key in enquiry.bought]
     if not bought:

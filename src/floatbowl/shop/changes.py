@@ -6,7 +6,7 @@ import json
 import secrets
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, cast
 
 from django.db import connection
 from django.db.models import F
@@ -66,20 +66,21 @@ def write_down(table: str, row: int, *, who: str, version: Version, before: Fact
 def write_down_all(table: str, old: list[Values], new: list[Values], *, who: str, version: Version) -> None:
     """Keep every difference between two states of one table."""
     described = describer(TABLES[table])
+    written = json.JSONEncoder(ensure_ascii=False).encode
     when = connection.ops.adapt_datetimefield_value(timezone.now())
 
     def rows() -> Iterator[tuple[Any, ...]]:
         for before, after in differences(old, new, key_getter(TABLES[table])):
             told = [described(values) if values else None for values in (before, after)]
             record, key, _ = told[1] or told[0] or ("", "", None)
-            was, became = (json.dumps(one[2], ensure_ascii=False) if one else None for one in told)
+            was, became = (written(one[2]) if one else None for one in told)
             yield (when, who, *version, table, record, key, was, became)
 
     columns = ("at", "who", "version", "stamp", "table", "record", "key", "before", "after")
     names = ", ".join(map(connection.ops.quote_name, columns))
     places = ", ".join(["%s"] * len(columns))
     with connection.cursor() as cursor:
-        cursor.executemany(f"INSERT INTO changes ({names}) VALUES ({places})", rows())
+        cursor.executemany(f"INSERT INTO changes ({names}) VALUES ({places})", cast(Any, rows()))
 
 
 def differences(

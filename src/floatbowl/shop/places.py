@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import secrets
 from pathlib import Path
+from zoneinfo import available_timezones
 
 DATABASE_VARIABLE = "FLOATBOWL_DATABASE"
 OWNER_ONLY = 0o600
@@ -19,9 +20,21 @@ def database_path() -> Path:
     return Path(data_home).expanduser() / "floatbowl" / "floatbowl.sqlite3"
 
 
+def time_zone() -> str:
+    """The time zone named by ``FLOATBOWL_TIME_ZONE`` or ``TZ``, else this machine's, else UTC."""
+    named = os.environ.get("FLOATBOWL_TIME_ZONE") or os.environ.get("TZ", "")
+    own = os.path.realpath("/etc/localtime").partition("zoneinfo/")[2]
+    return next((zone for zone in (named, own) if zone and zone in available_timezones()), "UTC")
+
+
 def key_path(database: Path) -> Path:
     """The file that holds the secret key of this database's pages."""
     return database.with_name(database.name + ".secret")
+
+
+def model_path(database: Path) -> Path:
+    """The file of this shop's own rates, which ``floatbowl refit`` writes."""
+    return database.with_name(database.name + ".model.json")
 
 
 def secret_key(database: Path) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from hashlib import sha256
+from typing import Any
 
 from django.db import connection, transaction
 
@@ -50,10 +51,10 @@ def stored(table: str, row: int) -> Stored | None:
     return Stored(table, numbers[0], facts[0]) if facts else None
 
 
-def rows_where(table: str, most: int | None = None, **wanted: object) -> list[Stored]:
+def rows_where(table: str, most: int | None = None, **wanted: Any) -> list[Stored]:
     """The rows whose columns hold these values, in the reference's order; at most ``most`` of them."""
     where = " AND ".join(f"{connection.ops.quote_name(column_of(name))} = %s" for name in wanted)
-    numbers, facts = read_numbered(table, f"WHERE {where}", list(wanted.values()), most)
+    numbers, facts = read_numbered(table, f"WHERE {where}" if wanted else "", list(wanted.values()), most)
     return [Stored(table, number, fact) for number, fact in zip(numbers, facts, strict=True)]
 
 

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import MISSING
-from functools import cache
 from itertools import repeat
 from operator import attrgetter, itemgetter
 from typing import Any, Final
 
 from django.db import connection
 
-from floatbowl.reference.facts import TABLES, Fact, key_fields
-from floatbowl.shop.models.tables import column_of, stored_fields
+from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.shop.models.tables import column_of, keys_of, once, stored_fields
 
 NOTHING_EXTRA: Final = "[]"
 
@@ -21,14 +20,14 @@ NOTHING_EXTRA: Final = "[]"
 Values = tuple[Any, ...]
 
 
-@cache
+@once
 def field_order(fact: type[Fact]) -> tuple[str, ...]:
     """The order of a row's values: the table's own columns, then those that every row may carry."""
     own = [f.name for f in stored_fields(fact) if not f.kw_only]
     return (*own, *(f.name for f in stored_fields(fact) if f.kw_only))
 
 
-@cache
+@once
 def values_maker(fact: type[Fact]) -> Callable[[Fact], Values]:
     """A function from a fact to the values of its row."""
     get = attrgetter(*field_order(fact))
@@ -51,7 +50,7 @@ def values_of(fact: Fact) -> Values:
     return values_maker(type(fact))(fact)
 
 
-@cache
+@once
 def fact_maker(fact: type[Fact]) -> Callable[[Values], Fact]:
     """A function from the values of a row to the fact."""
     make: Callable[..., Fact] = fact
@@ -69,12 +68,12 @@ def _pairs(text: str) -> tuple[tuple[str, str], ...]:
     return tuple((name, value) for name, value in json.loads(text))
 
 
-@cache
+@once
 def describer(fact: type[Fact]) -> Callable[[Values], tuple[str, str, dict[str, Any]]]:
     """A function from the values of a row to the record it belongs to, its key as shown, and its filled columns."""
     names = field_order(fact)
     columns = [column_of(name) for name in names]
-    keys = [names.index(name) for name in key_fields(fact)]
+    keys = [names.index(name) for name in keys_of(fact)]
 
     def described(values: Values) -> tuple[str, str, dict[str, Any]]:
         filled = {c: v for c, v in zip(columns, values, strict=True) if v is not None and v != ""}
@@ -87,10 +86,10 @@ def describer(fact: type[Fact]) -> Callable[[Values], tuple[str, str, dict[str, 
     return described
 
 
-@cache
+@once
 def key_getter(fact: type[Fact]) -> Callable[[Values], Any]:
     """A function from the values of a row to what names the row."""
-    return itemgetter(*[field_order(fact).index(name) for name in key_fields(fact)])
+    return itemgetter(*[field_order(fact).index(name) for name in keys_of(fact)])
 
 
 def from_shown(kind: type[Fact], shown: dict[str, Any]) -> Fact:
@@ -105,7 +104,7 @@ def read_values(table: str) -> list[Values]:
     """The values of all rows of a table, in their order."""
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT {_columns(table)} FROM {_quoted(table)} ORDER BY id")
-        return cursor.fetchall()
+        return list(cursor.fetchall())
 
 
 def read_facts(table: str) -> list[Fact]:
@@ -114,7 +113,7 @@ def read_facts(table: str) -> list[Fact]:
 
 
 def read_numbered(
-    table: str, where: str = "", given: Sequence[object] = (), most: int | None = None
+    table: str, where: str = "", given: Sequence[Any] = (), most: int | None = None
 ) -> tuple[list[int], list[Fact]]:
     """Numbers and facts of a table's rows, in their order; at most ``most`` of them."""
     limit = "" if most is None else f"LIMIT {most:d}"
@@ -124,7 +123,7 @@ def read_numbered(
     return [row[-1] for row in found], list(map(fact_maker(TABLES[table]), found))
 
 
-def write_values(table: str, rows: Iterable[Values]) -> None:
+def write_values(table: str, rows: list[Values]) -> None:
     """Put rows behind the table's rows, in their order."""
     columns = _columns(table)
     places = ", ".join(repeat("%s", columns.count(",") + 1))
@@ -142,6 +141,6 @@ def _quoted(name: str) -> str:
     return connection.ops.quote_name(name)
 
 
-@cache
+@once
 def _columns(table: str) -> str:
     return ", ".join(_quoted(column_of(name)) for name in field_order(TABLES[table]))

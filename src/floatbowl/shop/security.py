@@ -71,10 +71,15 @@ def who_context(request: HttpRequest) -> dict[str, Any]:
     return {"who": who_is(request), "who_url": f"{reverse('who')}?{urlencode({'next': request.get_full_path()})}"}
 
 
+def own_page(request: HttpRequest, wanted: str) -> str:
+    """The wanted address if it is a page of this house, else empty."""
+    own = url_has_allowed_host_and_scheme(wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure())
+    return wanted if own else ""
+
+
 def back_to(request: HttpRequest, wanted: str) -> HttpResponse:
     """Go back to a page of this house, never to another one."""
-    own = url_has_allowed_host_and_scheme(wanted, allowed_hosts={request.get_host()}, require_https=request.is_secure())
-    return redirect(wanted if own else "home")
+    return redirect(own_page(request, wanted) or "home")
 
 
 def form_refused(request: HttpRequest, reason: str = "") -> HttpResponse:

@@ -8,7 +8,7 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
-from floatbowl.shop.places import database_path, secret_key
+from floatbowl.shop.places import database_path, secret_key, time_zone
 
 HERE = Path(__file__).parent
 DATABASE = database_path()
@@ -73,7 +73,7 @@ WHITENOISE_AUTOREFRESH = False
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False
 USE_TZ = True
-TIME_ZONE = os.environ.get("FLOATBOWL_TIME_ZONE", "UTC")
+TIME_ZONE = time_zone()
 
 MESSAGE_STORAGE = "django.contrib.messages.storage.cookie.CookieStorage"
 
@@ -115,6 +115,7 @@ LOGGING = {
     "root": {"handlers": ["console"], "level": "WARNING"},
     "loggers": {
         "floatbowl": {"level": "INFO"},
+        "django.request": {"level": "ERROR"},  # A form sent back with its faults is no event.
         "django": {"handlers": ["console"], "level": "WARNING", "propagate": False},
     },
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from floatbowl.shop.places import DATABASE_VARIABLE, database_path
+from floatbowl.shop.places import DATABASE_VARIABLE, OWNER_ONLY, database_path
 
 
 def prepare(database: Path | None = None) -> Path:
@@ -18,6 +18,8 @@ def prepare(database: Path | None = None) -> Path:
         os.environ[DATABASE_VARIABLE] = str(database.expanduser().absolute())
     path = database_path()
     path.parent.mkdir(parents=True, exist_ok=True)
+    # Callers' names and numbers are for the shop's own eyes; SQLite's side files take the mode of the database.
+    os.close(os.open(path, os.O_RDWR | os.O_CREAT, OWNER_ONLY))
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "floatbowl.shop.settings")
     import django
     from django.core.management import call_command

@@ -6,10 +6,14 @@ Every change counts the reference's version up. A process that holds an older on
 
 from __future__ import annotations
 
+import logging
 import threading
+import time
 from bisect import bisect_left
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
+
+from django.db import connection
 
 from floatbowl.reference.facts import TABLES, Fact, Reference
 from floatbowl.shop.changes import Version, version_now
@@ -32,7 +36,9 @@ class _Held:
     weigher: Weigher | None = None
 
 
-_lock = threading.RLock()
+_log = logging.getLogger(__name__)
+_lock = threading.Lock()
+_building = threading.Lock()
 _held: _Held | None = None
 
 
@@ -45,12 +51,32 @@ def current_weigher() -> Weigher:
     """What weighs enquiries against the reference as it stands in the database now."""
     held = _current()
     if held.weigher is None:
-        with _lock:
+        with _building:
             if held.weigher is None:
                 from floatbowl.identify.weigh import Weigher
+                from floatbowl.shop.rates import own_rates
 
-                held.weigher = Weigher(held.reference)
+                with no_collecting():
+                    held.weigher = Weigher(held.reference, *own_rates())
     return held.weigher
+
+
+def keep_up(every_seconds: float = 0.2) -> threading.Thread:
+    """Start a thread that follows the database, so that a page seldom has to wait until an edit is compiled."""
+
+    def follow() -> None:
+        while True:
+            try:
+                current_weigher()
+            except Exception:  # The pages say what is wrong to whoever asks; this must go on.
+                _log.exception("Could not follow the reference; trying again.")
+                connection.close()
+                time.sleep(10 * every_seconds)
+            time.sleep(every_seconds)
+
+    thread = threading.Thread(target=follow, name="follows the reference", daemon=True)
+    thread.start()
+    return thread
 
 
 def forget() -> None:
@@ -96,7 +122,10 @@ def _patched(held: _Held) -> _Held | None:
         facts[table], numbers[table] = list(facts[table]), list(numbers[table])
     for change in changes:
         _apply(change, facts[change.table], numbers[change.table])
-    reference = reference_of({table: tuple(rows) for table, rows in facts.items()})
+    # Tables nobody touched stay the same objects: what was worked out from them alone still holds.
+    same = held.reference
+    touched = {change.table for change in changes}
+    reference = reference_of({t: tuple(rows) if t in touched else getattr(same, t) for t, rows in facts.items()})
     return _Held(Version(changes[-1].version, changes[-1].stamp), facts, numbers, reference)
 
 

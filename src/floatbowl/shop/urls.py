@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from importlib.util import find_spec
-
 from django.urls import URLPattern, URLResolver, include, path
 from django.views.generic import RedirectView
 
 from floatbowl.shop import people
 
-PLACES = [place for place in ("counter", "enquiries", "notebook") if find_spec(f"floatbowl.shop.pages.{place}.urls")]
-
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("", RedirectView.as_view(url=f"/{PLACES[0]}/"), name="home"),
+    path("", RedirectView.as_view(pattern_name="counter:home"), name="home"),
     path("who/", people.choose, name="who"),
-    *(path(f"{place}/", include(f"floatbowl.shop.pages.{place}.urls")) for place in PLACES),
+    path("counter/", include("floatbowl.shop.pages.counter.urls")),
+    path("enquiries/", include("floatbowl.shop.pages.enquiries.urls")),
+    path("notebook/", include("floatbowl.shop.pages.notebook.urls")),
 ]

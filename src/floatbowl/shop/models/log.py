@@ -76,4 +76,4 @@ class Person(models.Model):
         ordering = ("name",)
 
     def __str__(self) -> str:
-        return self.name
+        return str(self.name)

@@ -1,15 +1,16 @@
 """One table of the database for each table of a reference pack, made from the same dataclasses.
 
 A table's columns have the names of the pack's columns (``with_`` is the column ``with``), after a number of its own
-(``id``) that keeps the rows in order. Keys are indexed but not unique: two rows with one key disagree, and both are kept.
+(``id``) that keeps the rows in order. Keys are indexed but not unique: two rows with one key disagree, and both are
+kept.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import Field, fields
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, TypeVar, cast
 
 from django.db import models
 
@@ -33,6 +34,18 @@ REFERS_TO: Final[Mapping[str, str]] = {
 }
 
 
+Work = TypeVar("Work", bound=Callable[..., Any])
+
+
+def once(work: Work) -> Work:
+    """``functools.cache`` for functions of a dataclass: mypy takes the rows' own ``__hash__`` for the class's."""
+    return cast(Work, cache(work))
+
+
+#: The fields that name a row of a table.
+keys_of: Final = cast(Callable[[type[Fact]], tuple[str, ...]], key_fields)
+
+
 class Row(models.Model):
     """A row of the reference in the database."""
 
@@ -43,16 +56,10 @@ class Row(models.Model):
         abstract = True
 
 
-@cache
+@once
 def stored_fields(fact: type[Fact]) -> tuple[Field[Any], ...]:
     """The fields of a fact that are columns, in the dataclass's order."""
     return tuple(f for f in fields(fact) if f.name not in NOT_STORED)
-
-
-@cache
-def column_names(fact: type[Fact]) -> tuple[str, ...]:
-    """The columns that hold :func:`stored_fields`, in the same order."""
-    return tuple(column_of(f.name) for f in stored_fields(fact))
 
 
 def attribute_of(field_name: str) -> str:
@@ -71,17 +78,18 @@ def _indexed(table: str, fact: type[Fact]) -> frozenset[str]:
     links = {name for name in names if name in REFERS_TO and name != "source"}
     if table in ("marks", "feature_kinds"):
         links.discard("part")  # a casting there, not a part of the shelf
-    return frozenset(links | {key_fields(fact)[0]})
+    return frozenset(links | {keys_of(fact)[0]})
 
 
-def _column(field: Field[Any], indexed: bool) -> models.Field:
-    kind, named = str(field.type), {"db_column": column_of(field.name)}
+def _column(field: Field[Any], indexed: bool) -> Any:
+    kind, name = str(field.type), column_of(field.name)
     if field.name == "extra":
-        return models.JSONField(default=list, blank=True, **named)
-    if "float" in kind or "int" in kind:
-        number = models.FloatField if "float" in kind else models.IntegerField
-        return number(null="None" in kind, blank=True, **named)
-    return models.TextField(default="", blank=True, db_index=indexed, **named)
+        return models.JSONField(default=list, blank=True, db_column=name)
+    if "float" in kind:
+        return models.FloatField(null="None" in kind, blank=True, db_column=name)
+    if "int" in kind:
+        return models.IntegerField(null="None" in kind, blank=True, db_column=name)
+    return models.TextField(default="", blank=True, db_index=indexed, db_column=name)
 
 
 def _model(table: str, fact: type[Fact]) -> type[Row]:

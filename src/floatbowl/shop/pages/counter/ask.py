@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from floatbowl.identify.answer import Answer, NextLook
@@ -106,23 +106,35 @@ def open_looks(answer: Answer, items: Iterable[Evidence]) -> list[NextLook]:
 
 
 def next_question(answer: Answer, items: Iterable[Evidence], book: Book) -> tuple[Question | None, list[Other]]:
-    """The look to propose, and a few to take instead."""
+    """The look to propose, and a few to take instead. When enough is known, all are only to be taken instead."""
+    items = list(items)
     looks = [look for look in open_looks(answer, items) if look.mark or look.feature in book.kinds]
+    if answer.advice.action == "send":
+        return None, [_other(look, book) for look in looks[:OTHER_LOOKS]]
     if not looks:
-        return None, []
+        return _any_other_look(items, book) if answer.advice.action == "ask" else None, []
     first, *rest = looks
-    others = [
-        Other(
-            question=book.kinds[look.feature].question if look.feature else f"Number on the {look.mark}",
-            minutes=words.minutes(look.minutes),
-            feature=look.feature,
-            mark=look.mark,
-        )
-        for look in rest[:OTHER_LOOKS]
-    ]
+    others = [_other(look, book) for look in rest[:OTHER_LOOKS]]
     if first.feature:
         return question_of(book.kinds[first.feature], book, why=first.why or _by_bits(first)), others
     return question_of_mark(first.mark, first), others
+
+
+def _other(look: NextLook, book: Book) -> Other:
+    question = book.kinds[look.feature].question if look.feature else f"What number is on the {look.mark}?"
+    return Other(question, words.minutes(look.minutes), look.feature, look.mark)
+
+
+def _any_other_look(items: Sequence[Evidence], book: Book) -> Question | None:
+    """When the weighing proposes nothing that is still open: the look that is easiest and safest to take."""
+    answered = {item.feature for item in items}
+    left = [kind for kind in book.kinds.values() if kind.feature not in answered]
+    if not left:
+        return None
+    easiest = min(left, key=lambda kind: (kind.risk or 0, kind.minutes if kind.minutes is not None else 99.0))
+    return question_of(
+        easiest, book, why="It is the easiest look not taken yet, and confirms or contradicts the others."
+    )
 
 
 def _by_bits(look: NextLook) -> str:

@@ -21,6 +21,7 @@ from floatbowl.reference.facts import (
     Reference,
     Setting,
 )
+from floatbowl.shop.pages.counter.choices import places_of
 
 
 def grouped(facts: Iterable[Any], field: str) -> Mapping[str, list[Any]]:
@@ -104,6 +105,20 @@ class Book:
     @cached_property
     def source_titles(self) -> Mapping[str, str]:
         return {source.source: source.title for source in self.reference.sources}
+
+    @cached_property
+    def places(self) -> list[tuple[str, str]]:
+        """Where a number may stand, as (key, name)."""
+        return places_of(self.reference)
+
+    @cached_property
+    def levels(self) -> list[str]:
+        """Versions of kits: gaskets, full, ..."""
+        return sorted({kit.level for kit in self.reference.kits if kit.level})
+
+    @cached_property
+    def fuels(self) -> list[str]:
+        return sorted({kit.fuel for kit in self.reference.kits if kit.fuel})
 
     def machine_name(self, key: str) -> str:
         """Make and model, or nothing for a key the reference does not hold."""

@@ -26,6 +26,8 @@ class Contents:
 
     lines: tuple[Line, ...]
     not_included: tuple[str, ...]
+    #: Where the sizes were learnt: title and page.
+    sources: tuple[str, ...] = ()
 
 
 def sizes_of(part: str, book: Book) -> tuple[str, ...]:
@@ -56,7 +58,29 @@ def contents_of(kit: str, carburettor: str, book: Book) -> Contents:
     left_out = dict.fromkeys(
         _part_name(row.part, book) for row in book.parts_of.get(carburettor, ()) if row.part not in brought
     )
-    return Contents(lines, tuple(left_out))
+    return Contents(lines, tuple(left_out), sources_of(kit, book))
+
+
+def sources_of(kit: str, book: Book) -> tuple[str, ...]:
+    """Where the kit's list and its sizes were learnt, each source once."""
+    rows = book.kit_parts.get(kit, ())
+    sizes = (size for row in rows for size in book.sizes.get(row.part, ()))
+    pages: dict[str, dict[str, None]] = {}
+    for fact in (*rows, *sizes):
+        if fact.source:
+            pages.setdefault(fact.source, {})[fact.page] = None
+    return tuple(_source(source, [page for page in found if page], book) for source, found in pages.items())
+
+
+def _source(source: str, pages: list[str], book: Book) -> str:
+    title = book.source_titles.get(source, source)
+    if not pages:
+        return title
+    return f"{title}, page{'s' if len(pages) > 1 else ''} {words.listed(sorted(pages, key=_in_order))}"
+
+
+def _in_order(page: str) -> tuple[int, str]:
+    return (int(page) if page.isdigit() else 0, page)
 
 
 def _part_name(part: str, book: Book) -> str:

@@ -10,10 +10,10 @@ from floatbowl.reference.facts import FeatureKind
 #: Words in a look's own text that call for a drawing of their own; the first that is found wins.
 CUES = (
     ("draught", r"\b(draught|air go|air flows?)"),
+    ("inlet", r"\binto the air inlet\b"),
     ("magnet", r"\bmagnet"),
     ("finger", r"\b(raised|fingertip|flat pad|feel)\b"),
     ("holes", r"\b(rivets?|bare holes?|two holes)\b"),
-    ("inlet", r"\b(into the air inlet|left|driver)\b"),
     ("under", r"\b(from below|underneath|rim|centre bolt|cover screws?|drain)\b"),
     ("flange", r"\b(flange|bolts?|studs?|bore|throat|butterfly)\b"),
 )

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from floatbowl.identify.numbers import ReadingError
 from floatbowl.reference import observed
-from floatbowl.shop.models.enquiry import Evidence, InHand
+from floatbowl.shop.models.enquiry import Evidence, InHand, plain
 from floatbowl.shop.pages.counter import page
 from floatbowl.shop.pages.counter.ask import Question, question_of, question_of_mark
 from floatbowl.shop.pages.counter.book import book_of
@@ -56,15 +56,28 @@ def reading(request: HttpRequest, number: int, place: int) -> HttpResponse:
         with transaction.atomic():
             _add(
                 request, in_hand, old, kind=Evidence.READING, text=told["text"], part=told["part"], form=told["made"],
-                via=told["via"] or "seen", group=told["group"],
+                via=told["via"] or "seen", group=told["group"] or _said_again(in_hand, old, told["text"]),
             )  # fmt: skip
             weighed = page.weigh(in_hand)
-            if weighed.draft_refused:
-                raise ReadingError(weighed.draft_refused)
+            if weighed.refused:
+                raise ReadingError(weighed.refused)
     except ReadingError as wrong:
         form.add_error("text", str(wrong))
         return _reading_refused(request, in_hand, old, form)
     return page.answer_with(request, ["readings", "ask", "standing"], page.context(weighed))
+
+
+def _said_again(in_hand: InHand, old: Evidence | None, text: str) -> str:
+    """A group for a number that was told before: the same words twice are not two independent readings."""
+    before = in_hand.evidence.filter(kind=Evidence.READING, text_plain=plain(text), struck_at=None)
+    if old is not None:
+        before = before.exclude(pk=old.pk)
+    first = before.first()
+    if first is None:
+        return ""
+    group = first.group or f"{text}, told more than once"
+    before.filter(group="").update(group=group)
+    return group
 
 
 def _reading_refused(request: HttpRequest, in_hand: InHand, old: Evidence | None, form: ReadingForm) -> HttpResponse:

@@ -9,7 +9,7 @@ from django import forms
 from floatbowl.identify.numbers import LONGEST_READING
 from floatbowl.reference.facts import FeatureKind
 from floatbowl.reference.observed import UNINFORMATIVE
-from floatbowl.shop.models.enquiry import Enquiry, InHand
+from floatbowl.shop.models.enquiry import Enquiry, InHand, ReadBack
 from floatbowl.shop.pages.counter import choices
 from floatbowl.units import parse_length_mm
 
@@ -147,4 +147,9 @@ class CloseForm(forms.ModelForm):  # type: ignore[type-arg]
             self.add_error("outcome", "Choose how the call ended.")
         if cleaned.get("outcome") == "lost" and not (cleaned.get("why") or "").strip():
             self.add_error("why", "Say why it was lost, in a few words: no kit, price, went elsewhere …")
+        if cleaned.get("outcome") == "sold" and not (cleaned.get("why") or "").strip() and not self._read_back():
+            self.add_error("why", "No kit was read back in this call. Read it back first, or write here what was sold.")
         return cleaned
+
+    def _read_back(self) -> bool:
+        return ReadBack.objects.filter(in_hand__enquiry=self.instance, withdrawn_at=None).exists()

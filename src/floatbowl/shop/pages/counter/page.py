@@ -17,8 +17,9 @@ from floatbowl.shop.pages.counter import choices, told
 from floatbowl.shop.pages.counter.ask import Question, given_looks, given_readings, next_question
 from floatbowl.shop.pages.counter.book import Book, book_of
 from floatbowl.shop.pages.counter.contents import Contents, contents_of
+from floatbowl.shop.pages.counter.glance import glance
 from floatbowl.shop.pages.counter.weighed import Standing, shown
-from floatbowl.shop.standing import current_reference, current_weigher
+from floatbowl.shop.standing import current_weigher
 
 UNPROCESSABLE, CONFLICT = 422, 409
 
@@ -32,7 +33,7 @@ class Weighed:
     sold: list[ReadBack]
     book: Book
     standing: Standing
-    draft_refused: str = ""
+    refused: str = ""
 
 
 def find(number: int, place: int) -> InHand:
@@ -41,18 +42,22 @@ def find(number: int, place: int) -> InHand:
 
 
 def weigh(in_hand: InHand, draft: observed.Reading | None = None) -> Weighed:
-    """Weigh all that was told; a draft that cannot be weighed is left out and said so."""
+    """Weigh all that was told; a number that cannot be weighed is left out and said so."""
     items = told.standing_evidence(in_hand)
     sold = told.sold_before(in_hand.enquiry)
     bought = tuple(dict.fromkeys(one.kit for one in sold))
-    book = book_of(current_reference())
     weigher = current_weigher()
+    book = book_of(weigher.reference)
     refused = ""
+    weighing = consult if draft is None else glance
     try:
-        answer = consult(weigher, told.observed_enquiry(in_hand, items, bought, draft))
+        answer = weighing(weigher, told.observed_enquiry(in_hand, items, bought, draft))
     except ReadingError as wrong:
-        answer = consult(weigher, told.observed_enquiry(in_hand, items, bought))
-        refused, draft = str(wrong), None
+        refused = str(wrong)
+        # Without the draft; or, where a number kept long ago can no longer be weighed, without the numbers.
+        weighable = items if draft is not None else [item for item in items if item.kind == Evidence.LOOK]
+        answer = consult(weigher, told.observed_enquiry(in_hand, weighable, bought))
+        draft = None
     return Weighed(in_hand, items, sold, book, shown(answer, book, draft is not None), refused)
 
 
@@ -61,7 +66,6 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
     in_hand, book, items = weighed.in_hand, weighed.book, weighed.items
     proposed, others = next_question(weighed.standing.answer, items, book)
     last = items[-1] if items else None
-    kits = book.reference.kits
     return {
         "place": "counter",
         "enquiry": in_hand.enquiry,
@@ -76,17 +80,18 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "contents": first_contents(weighed),
         "question": question or proposed,
         "others": others,
+        "refused_reading": weighed.refused,
         "sold": weighed.sold,
         "machine": machine_said(in_hand, book),
-        "places": choices.places_of(book.reference),
+        "places": book.places,
         "forms": choices.FORMS,
         "vias": choices.VIAS,
         "unsure": choices.UNSURE,
         "outcomes": OUTCOMES,
         "via": last.via if last else "heard",
         "group": last.group if last and last.via == "photo" else "",
-        "levels": sorted({kit.level for kit in kits if kit.level}),
-        "fuels": sorted({kit.fuel for kit in kits if kit.fuel}),
+        "levels": book.levels,
+        "fuels": book.fuels,
         "has_records": bool(book.reference.carburettors),
         "reading": {"via": last.via if last else "heard"},
         "read_back": lambda: in_hand.read_backs.filter(withdrawn_at=None).last(),

@@ -51,6 +51,9 @@ def _begin(request: HttpRequest) -> HttpResponse:
                 via=reading.cleaned_data["via"] or "heard",
                 who=who_is(request),
             )
+            if refused := page.weigh(in_hand).refused:
+                transaction.set_rollback(True)
+                return _start_page(request, request.POST, {"text": [refused]}, status=page.UNPROCESSABLE)
     return redirect("counter:page", enquiry.pk, 1)
 
 

@@ -12,6 +12,7 @@ from floatbowl.shop.pages.counter.kits import KitGroup, ShownKit, groups_of, sho
 
 #: So many groups of kits and carburettors are shown at once; the rest are counted.
 MOST_GROUPS, MOST_CARBURETTORS, MOST_REASONS = 3, 6, 12
+DRAFT_ADVICE = "By the number as far as it is typed. Add it when it is whole."
 #: Two independent kinds of evidence let a kit go out without a written override.
 KINDS_NEEDED = 2
 
@@ -76,6 +77,11 @@ class Standing:
         return tuple(kit for group in self.groups for kit in group.kits)
 
     @property
+    def differ_in(self) -> str:
+        """What the remaining ones differ in, in one line."""
+        return words.listed([difference.what for difference in self.differences])
+
+    @property
     def enough_kinds(self) -> bool:
         return len(self.kinds) >= KINDS_NEEDED
 
@@ -89,8 +95,8 @@ def shown(answer: Answer, book: Book, draft: bool = False) -> Standing:
     return Standing(
         answer=answer,
         headline=_headline(answer, book, told),
-        advice=_advice(answer, book, told),
-        action=answer.advice.action,
+        advice=DRAFT_ADVICE if draft else _advice(answer, book, told),
+        action="draft" if draft else answer.advice.action,
         groups=tuple(shown_group(group, answer, book) for group in groups[:MOST_GROUPS]),
         more_groups=max(0, len(groups) - MOST_GROUPS),
         carburettors=tuple(_carburettor(c, answer, book) for c in carburettors[:MOST_CARBURETTORS]) if told else (),
@@ -130,7 +136,7 @@ def _advice(answer: Answer, book: Book, told: bool) -> str:
     if advice.action == "send" and advice.kit:
         return f"Read it back, then send {book.kit_name(advice.kit)}."
     if advice.action == "bench":
-        return "It cannot be settled from outside: ask for the carburettor to be sent in to the bench."
+        return f"{advice.why} Ask for it to be sent in to the bench.".strip()
     return advice.why or "Ask one thing more before anything is sent."
 
 

@@ -1,9 +1,9 @@
-"""Adding a row, changing it, taking it out: nothing typed is lost, nothing of somebody else's is written over unseen."""
+"""Adding, changing and taking out rows: nothing typed is lost, nobody's change is written over unseen."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 from urllib.parse import urlencode
 
 from django.contrib import messages
@@ -14,9 +14,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from floatbowl.reference.columns import cell_of, columns_of
-from floatbowl.reference.facts import TABLES, Fact, key_fields
+from floatbowl.reference.facts import TABLES, Fact
 from floatbowl.shop import people
 from floatbowl.shop.models import Change
+from floatbowl.shop.models.tables import keys_of
 from floatbowl.shop.pages.notebook import labels
 from floatbowl.shop.pages.notebook.layout import kind_of_table
 from floatbowl.shop.pages.notebook.names import address, is_listed, referred, title
@@ -24,7 +25,11 @@ from floatbowl.shop.pages.notebook.record import shown_row
 from floatbowl.shop.pages.notebook.rowform import RowForm
 from floatbowl.shop.pages.notebook.usage import uses
 from floatbowl.shop.records import ChangedMeanwhileError, Stored, add, change, stored
-from floatbowl.shop.security import back_to
+from floatbowl.shop.security import back_to, own_page
+
+OK: Final = 200
+CONFLICT: Final = 409
+NOT_SAVED: Final = 422
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +110,7 @@ def _meanwhile(
         if now and cell_of(getattr(now.fact, c.field)) != typed[c.name]
     }
     told = Meanwhile(fault.last.who if fault.last else "", fault.last, now is None, theirs)
-    return _page(request, table, form, who, now=now, given=given, meanwhile=told, status=409)
+    return _page(request, table, form, who, now=now, given=given, meanwhile=told, status=CONFLICT)
 
 
 @require_http_methods(["GET", "POST"])
@@ -125,11 +130,11 @@ def remove_row(request: HttpRequest, table: str, row: int) -> HttpResponse:
             meanwhile = True
         else:
             messages.success(request, f"Removed: {labels.one(table)} {_called(now)}. The changes keep what it said.")
-            return who.remember(back_to(request, request.GET.get("next") or _home_of(now, removed=True)))
+            return who.remember(back_to(request, _asked_back(request) or _home_of(now, removed=True)))
     shown = shown_row(now, [c.name for c in columns_of(TABLES[table])], request.path, filled_only=True)
     context = {"one": labels.one(table), "shown": shown, "print": now.print, "used": used, "meanwhile": meanwhile}
-    context |= {"naming": who, "called": _called(now), "back": request.GET.get("next") or _home_of(now)}
-    return render(request, "notebook/remove.html", _placed(context), status=409 if meanwhile else 200)
+    context |= {"naming": who, "called": _called(now), "back": _asked_back(request) or _home_of(now)}
+    return render(request, "notebook/remove.html", _placed(context), status=CONFLICT if meanwhile else OK)
 
 
 def _page(
@@ -141,7 +146,7 @@ def _page(
     given: dict[str, str],
     now: Stored | None = None,
     meanwhile: Meanwhile | None = None,
-    status: int = 200,
+    status: int = OK,
 ) -> HttpResponse:
     theirs = meanwhile.theirs if meanwhile else {}
     context: dict[str, Any] = {
@@ -151,7 +156,6 @@ def _page(
             {"field": field, "theirs": theirs.get(field.name), "differs": field.name in theirs} for field in form
         ],
         "given": [_given_line(table, column, value) for column, value in given.items()],
-        "given_values": given if meanwhile and meanwhile.gone else {},
         "one": labels.one(table),
         "print": now.print if now else "",
         "meanwhile": meanwhile,
@@ -159,12 +163,11 @@ def _page(
         "called": _called(now) if now else "",
         "remove": _with_next(request, reverse("notebook:remove", args=[table, now.row])) if now else "",
         "add_again": _with_next(request, reverse("notebook:add", args=[table]), given) if meanwhile else "",
-        "back": request.GET.get("next") or (_home_of(now) if now else _home_of_given(table, given)),
+        "back": _asked_back(request) or (_home_of(now) if now else _home_of_given(table, given)),
     }
-    wrong = form.is_bound and (form.errors or not who.is_known)
-    return render(
-        request, "notebook/edit.html", _placed(context), status=status if status != 200 else 422 if wrong else 200
-    )
+    if status == OK and form.is_bound and (form.errors or not who.is_known):
+        status = NOT_SAVED
+    return render(request, "notebook/edit.html", _placed(context), status=status)
 
 
 def _placed(context: dict[str, Any]) -> dict[str, Any]:
@@ -186,18 +189,15 @@ def _given(request: HttpRequest, table: str, also: Any = None) -> dict[str, str]
 
 def _fixed(fact: Fact) -> dict[str, str]:
     """The column that says which record a row belongs to stays as it is."""
-    name = key_fields(type(fact))[0]
+    name = keys_of(type(fact))[0]
     return {name: cell_of(getattr(fact, name))}
 
 
 def _given_line(table: str, column: str, value: str) -> dict[str, str]:
-    kind = referred(table, column, value)
-    return {
-        "label": labels.label(table, column),
-        "text": title(kind, value) if kind else value,
-        "name": column,
-        "value": value,
-    }
+    own = kind_of_table(table)
+    kind = "" if own and own.key == column else referred(table, column, value)
+    text = title(kind, value) if kind else value
+    return {"label": labels.label(table, column), "text": text, "name": column, "value": value}
 
 
 def _called(row: Stored) -> str:
@@ -205,7 +205,7 @@ def _called(row: Stored) -> str:
     kind = kind_of_table(row.table)
     if kind:
         return str(getattr(fact, "name", "") or getattr(fact, "title", "") or getattr(fact, kind.key))
-    shown = [name for name in key_fields(type(fact))[1:] if getattr(fact, name)] or list(key_fields(type(fact))[:1])
+    shown = [name for name in keys_of(type(fact))[1:] if getattr(fact, name)] or list(keys_of(type(fact))[:1])
     kind_name = referred(row.table, shown[0], cell_of(getattr(fact, shown[0])))
     value = cell_of(getattr(fact, shown[0]))
     return title(kind_name, value) if kind_name else value
@@ -234,8 +234,13 @@ def _after(request: HttpRequest, row: Stored) -> str:
 
 
 def _with_next(request: HttpRequest, url: str, given: dict[str, str] | None = None) -> str:
-    asked = (given or {}) | ({"next": request.GET["next"]} if request.GET.get("next") else {})
+    asked = (given or {}) | ({"next": back} if (back := _asked_back(request)) else {})
     return f"{url}?{urlencode(asked)}" if asked else url
+
+
+def _asked_back(request: HttpRequest) -> str:
+    """The page this one was opened from, if it is one of ours."""
+    return own_page(request, request.GET.get("next", ""))
 
 
 def _last_change(table: str, row: int) -> Change | None:

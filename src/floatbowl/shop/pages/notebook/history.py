@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final
 
+from django.db.models import Q
+
 from floatbowl.reference.columns import cell_of
 from floatbowl.shop.models import Change
 from floatbowl.shop.pages.notebook import labels
@@ -35,9 +37,13 @@ class Told:
 
 
 def of_record(kind: Kind, key: str, most: int = MOST_SHOWN) -> list[Told]:
-    """The record's changes and those of the rows that belong to it, newest first."""
-    found = Change.objects.filter(table__in=kind.own_tables, record=key).order_by("-id")[:most]
-    return [told(change) for change in found]
+    """The record's changes, and those of the rows that belong to it or name it, newest first."""
+    wanted = Q(table__in=kind.own_tables, record=key)
+    for section in kind.sections:
+        if section.table not in kind.own_tables:
+            names_it = Q(**{f"before__{section.by}": key}) | Q(**{f"after__{section.by}": key})
+            wanted |= Q(table=section.table) & names_it
+    return [told(change) for change in Change.objects.filter(wanted).order_by("-id")[:most]]
 
 
 def latest(most: int = MOST_SHOWN) -> list[Told]:
@@ -64,7 +70,7 @@ def _counts(change: Change) -> Iterable[Altered]:
     before, after = change.before or {}, change.after or {}
     for table, count in after.items():
         if count or before.get(table):
-            yield Altered(labels.many(table), f"{before.get(table, 0)} rows", f"{count} rows")
+            yield Altered(labels.many(table), f"{before[table]} rows" if before.get(table) else "", f"{count} rows")
 
 
 def _text(value: Any) -> str:

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from floatbowl.reference.facts import TABLES, Fact, key_fields
+from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.shop.models.tables import keys_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +40,12 @@ class Kind:
     @property
     def key(self) -> str:
         """The column that names the record."""
-        return key_fields(self.fact)[0]
+        return keys_of(self.fact)[0]
 
     @property
     def own_tables(self) -> tuple[str, ...]:
         """The tables whose rows belong to the record itself: its history is theirs."""
-        return (self.table, *(s.table for s in self.sections if key_fields(TABLES[s.table])[0] == s.by))
+        return (self.table, *(s.table for s in self.sections if keys_of(TABLES[s.table])[0] == s.by))
 
 
 @cache

@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextvars import ContextVar
+from functools import wraps
+from typing import Any
+
+from django.http import HttpResponse
 from django.urls import reverse
 
 from floatbowl.shop.models.tables import REFERS_TO
@@ -13,9 +19,27 @@ from floatbowl.shop.standing import current_reference
 CASTINGS = frozenset({"marks", "feature_kinds"})
 
 
+_opened: ContextVar[Book | None] = ContextVar("opened", default=None)
+View = Callable[..., HttpResponse]
+
+
 def book() -> Book:
-    """Look-ups over the reference as it stands."""
-    return book_of(current_reference())
+    """Look-ups over the reference: the one this page is made from (:func:`from_one_book`), else as it stands."""
+    return _opened.get() or book_of(current_reference())
+
+
+def from_one_book(view: View) -> View:
+    """Make a page from one state of the reference: a page asks for hundreds of names, the database is asked once."""
+
+    @wraps(view)
+    def answered(*args: Any, **given: Any) -> HttpResponse:
+        mark = _opened.set(book_of(current_reference()))
+        try:
+            return view(*args, **given)
+        finally:
+            _opened.reset(mark)
+
+    return answered
 
 
 def referred(table: str, column: str, value: str) -> str:

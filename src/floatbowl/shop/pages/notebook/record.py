@@ -18,6 +18,7 @@ from floatbowl.shop.records import Stored, rows_where
 
 #: Rows of one section shown on a record's page; more are counted.
 MOST_ROWS: Final = 200
+MONEY: Final = frozenset({"price", "cost"})
 PROVENANCE: Final = frozenset({"source", "page", "doubt"})
 
 
@@ -87,6 +88,8 @@ class ShownSection:
 
 def cell(table: str, column: str, value: object, unit: str = "") -> Cell:
     """A value with its label, and its link where it names a record."""
+    if column in MONEY and isinstance(value, float):
+        return Cell(labels.label(table, column), f"{value:.2f} {book().reference.currency}".strip())
     text = cell_of(value)  # type: ignore[arg-type]
     kind = referred(table, column, text)
     shown = title(kind, text) if kind else text
@@ -129,13 +132,19 @@ def provenance(row: Stored) -> Provenance:
 def section(layout: Section, key: str, here: str) -> ShownSection:
     """The rows of a section for one record."""
     rows = rows_where(layout.table, most=MOST_ROWS, **{layout.by: key})
-    columns = [name for name in layout.columns if name != layout.by]
+    columns = _worth_showing(layout, rows)
     shown = tuple(shown_row(row, columns, here) for row in rows)
     left = _count(layout.table, layout.by, key) - MOST_ROWS if len(rows) == MOST_ROWS else 0
     asked = urlencode({layout.by: key, "next": here})
     add_to = f"{reverse('notebook:add', args=[layout.table])}?{asked}" if layout.add else ""
     heads = tuple(labels.label(layout.table, name) if name != "sizes" else "Sizes" for name in columns)
     return ShownSection(layout.title, heads, shown, layout.empty, layout.add, add_to, left)
+
+
+def _worth_showing(layout: Section, rows: list[Stored]) -> list[str]:
+    """The section's columns but those that stand empty in every row; the first stays."""
+    names = [name for name in layout.columns if name != layout.by]
+    return [n for n in names if n == names[0] or not rows or any(_cell_of_row(row, n).text for row in rows)]
 
 
 def sizes_of(part: str) -> str:

@@ -1,4 +1,4 @@
-"""The form for one row of any table, made from the table's columns. What was typed is kept, what is wrong stands beside it."""
+"""The form for one row of any table, made from its columns. What was typed is kept, what is wrong stands beside it."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from typing import Any, Final
 from django import forms
 
 from floatbowl.reference.columns import Column, cell_of, columns_of
-from floatbowl.reference.facts import TABLES, Fact, key_fields, key_of
+from floatbowl.reference.facts import TABLES, Fact, key_of
+from floatbowl.shop.models.tables import keys_of
 from floatbowl.shop.pages.notebook import labels
 from floatbowl.shop.pages.notebook.layout import kind_of_table
 from floatbowl.shop.pages.notebook.names import book, referred
@@ -28,7 +29,8 @@ class RowForm(forms.Form):
         self.columns = [c for c in columns_of(TABLES[table]) if c.name not in given]
         super().__init__(data, initial=self._as_shown(), auto_id="field-%s")
         for column in self.columns:
-            self.fields[column.name] = self._field(column)
+            self.fields[column.name] = field = self._field(column)
+            field.validators.clear()  # All judging is done in one place, in plain words.
         if now is not None and now.extra:
             self.fields["extra"] = forms.CharField(
                 label=labels.label(table, "extra"),
@@ -51,7 +53,8 @@ class RowForm(forms.Form):
         }
         if words := column.words or self._choices(column):
             now = self.initial.get(column.name, "")
-            choices = [(word, word) for word in dict.fromkeys([*words, now]) if word]
+            typed = self.data.get(column.name, "")
+            choices = [(word, word) for word in dict.fromkeys([*words, now, typed]) if word]
             empty = [] if column.filled and now else [("", "choose one" if column.filled else BLANK)]
             # Any text is taken here and judged with the rest, so that a strange one is told plainly and kept.
             return forms.CharField(widget=forms.Select(choices=[*empty, *choices]), **told)
@@ -100,7 +103,7 @@ class RowForm(forms.Form):
         typed = self.cleaned_data.get(column.name, "").replace("\r\n", "\n")
         if self.now is not None and typed == self.initial[column.name].replace("\r\n", "\n"):
             return getattr(self.now, column.field)  # Untouched: kept to the last digit and line end.
-        if "\0" in typed:
+        if not _can_be_kept(typed):
             raise ValueError("There is a character in it that cannot be kept. Write it again by hand.")
         if (column.filled or column.needed) and not typed.strip():
             raise ValueError("This cannot be left empty.")
@@ -119,7 +122,7 @@ class RowForm(forms.Form):
                 self.add_error("value", said)
         if self.now is not None and key_of(fact) == key_of(self.now):
             return
-        names = key_fields(type(fact))
+        names = keys_of(type(fact))
         filled = {name: getattr(fact, name) for name in names if getattr(fact, name) is not None}
         twin = next((row for row in rows_where(self.table, **filled) if key_of(row.fact) == key_of(fact)), None)
         if twin and (kind_of_table(self.table) or twin.fact.source == fact.source):
@@ -140,6 +143,11 @@ class RowForm(forms.Form):
             return self.now.extra
         pairs = (line.partition(":") for line in typed.splitlines() if line.strip())
         return tuple((name.strip(), value.strip()) for name, _, value in pairs if value.strip())
+
+
+def _can_be_kept(text: str) -> bool:
+    """No NUL, which databases take for the end, and no half of a pair of UTF-16."""
+    return "\0" not in text and not any("\ud800" <= character <= "\udfff" for character in text)
 
 
 def _sentence(column: Column, typed: str) -> Any:

@@ -1,21 +1,21 @@
-"""One search box over everything: carburettors by any of their marks, kits, parts, machines, features, makers, sources."""
+"""One search box: carburettors by any of their marks, kits, parts, machines, features, makers, sources."""
 
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import accumulate, chain, islice
 from operator import itemgetter
 from typing import Final
 
 from floatbowl.reference.facts import Reference
-from floatbowl.shop.pages.notebook.names import address, title
-from floatbowl.shop.standing import current_reference
+from floatbowl.shop.pages.notebook.names import address, book, title
 
 MOST_FOUND: Final = 20
-
-#: What is searched for one record: kind, key, the text that was written, and its fold.
-Entry = tuple[str, str, str, str]
+MOST_LOOKED_AT: Final = 4_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +37,7 @@ class FoundKind:
     more: int
 
 
+@lru_cache(maxsize=400_000)
 def fold(text: str) -> str:
     """Letters and digits only, in capitals: dashes, slashes and spaces are written many ways.
 
@@ -77,26 +78,54 @@ def _texts(reference: Reference) -> Iterator[tuple[str, str, str]]:
         yield "source", source.source, f"{source.source} {source.title}"
 
 
-_last: tuple[Reference, list[Entry]] | None = None
+class _Index:
+    """Everything that is searched, folded into one long text: looking through that takes a millisecond or two."""
+
+    def __init__(self, reference: Reference) -> None:
+        self.reference = reference
+        self.rows = [row for row in _texts(reference) if row[2]]
+        folded = [fold(text) for _, _, text in self.rows]
+        self.text = "\n".join(["", *folded, ""])
+        self.starts = list(accumulate(map(len, folded), lambda at, length: at + length + 1, initial=1))
+
+    def holding(self, wanted: str) -> Iterator[int]:
+        """Rows that hold the wanted text: those that are just it, then those that begin with it, then the others."""
+        for pattern in (f"\n{wanted}\n", f"\n{wanted}", wanted):
+            at = self.text.find(pattern)
+            while at >= 0:
+                row = bisect_right(self.starts, at + pattern.count("\n", 0, 1)) - 1
+                yield row
+                at = self.text.find(pattern, self.starts[row + 1] - 1)
+
+    def folded(self, row: int) -> str:
+        """A row's folded text."""
+        return self.text[self.starts[row] : self.starts[row + 1] - 1]
 
 
-def _entries() -> list[Entry]:
-    """Everything that is searched, folded once for each version of the reference."""
+_last: _Index | None = None
+
+
+def _index() -> _Index:
+    """The index of the reference as it stands, made once for each version of it."""
     global _last
-    reference = current_reference()
-    if _last is None or _last[0] is not reference:
-        _last = (reference, [(kind, key, text, fold(text)) for kind, key, text in _texts(reference) if text])
-    return _last[1]
+    reference = book().reference
+    if _last is None or _last.reference is not reference:
+        _last = _Index(reference)
+    return _last
 
 
 def find(words: str) -> list[FoundKind]:
-    """Records that hold every word, best first."""
+    """Records that hold every word, best first; of very many, the best are sure to be among those looked at."""
     wanted = [folded for folded in map(fold, words.split()) if folded]
     if not wanted:
         return []
-    together = "".join(wanted)
+    index, together = _index(), "".join(wanted)
     best: dict[tuple[str, str], tuple[int, str]] = {}
-    for kind, key, text, folded in _entries():
+    rarest = max(wanted, key=len)
+    candidates = chain(index.holding(together), index.holding(rarest) if len(wanted) > 1 else ())
+    for row in islice(candidates, MOST_LOOKED_AT):
+        kind, key, text = index.rows[row]
+        folded = index.folded(row)
         if together in folded or all(word in folded for word in wanted):
             rank = _rank(together, text, folded)
             if (kind, key) not in best or rank < best[kind, key][0]:

@@ -55,7 +55,7 @@ def listing(request: HttpRequest, kind: str) -> HttpResponse:
 def record(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     """A record with all that belongs to it or uses it."""
     found = _kind(kind)
-    rows = rows_where(found.table, **{found.key: key})
+    rows = rows_where(found.table, None, **{found.key: key})
     if not rows:
         return _page(request, "notebook/gone.html", {"one": labels.one(found.table)}, status=404)
     here = request.path
@@ -83,15 +83,14 @@ def record_history(request: HttpRequest, kind: str, key: str) -> HttpResponse:
 @require_safe
 def changes(request: HttpRequest) -> HttpResponse:
     """The newest changes of all records."""
-    context = {"title": "Everything", "changes": history.latest(), "back": reverse("notebook:home")}
+    context = {"title": "Notebook", "changes": history.latest(), "back": reverse("notebook:home")}
     return _page(request, "notebook/history.html", context)
 
 
 @require_safe
 def confused(request: HttpRequest) -> HttpResponse:
     """Marks most likely to be taken for one another that need different kits."""
-    ready = confusable.is_ready()
-    return _page(request, "notebook/confusable.html", {"ready": ready, "pairs": confusable.pairs() if ready else []})
+    return _page(request, "notebook/confusable.html", {"pairs": confusable.pairs()})
 
 
 def _kind(name: str) -> Kind:

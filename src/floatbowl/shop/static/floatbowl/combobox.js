@@ -39,9 +39,11 @@ function dress(box) {
     try {
       const answer = await fetch(`${box.dataset.combobox}?q=${encodeURIComponent(words)}`, { signal: asked.signal });
       if (!answer.ok) return open(false);
+      const chosen = current()?.dataset.value;
       list.innerHTML = await answer.text();
       options().forEach((option, place) => { option.id = `${list.id}-${place}`; });
       open(document.activeElement === box);
+      if (chosen) mark(options().find((option) => option.dataset.value === chosen));
     } catch { /* a newer key asked again, or the shop does not answer: the typed words stay as they are */ }
   }
   function take(option) {
@@ -66,11 +68,11 @@ function dress(box) {
     const all = options();
     if (event.key === "Escape" && !list.hidden) { open(false); event.preventDefault(); return; }
     if (event.key === "ArrowDown" || event.key === "ArrowUp") {
-      if (list.hidden) { find(); return; }
+      event.preventDefault();
+      if (list.hidden) { find().then(() => mark(options()[0])); return; }
       const step = event.key === "ArrowDown" ? 1 : -1;
       const next = all.indexOf(current()) + step;
       mark(all[(next + all.length) % all.length]);
-      event.preventDefault();
       return;
     }
     if (event.key === "Enter" && !list.hidden && current()) { take(current()); event.preventDefault(); return; }

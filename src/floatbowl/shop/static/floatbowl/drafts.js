@@ -20,7 +20,7 @@ function keep(form) {
 function restore(form) {
   const typed = read(keyOf(form));
   for (const [name, value] of Object.entries(typed)) {
-    const field = form.elements.namedItem(name);
+    const field = [...form.querySelectorAll(TEXT)].find((one) => one.name === name);
     if (!field || field.value === value || field.getAttribute("aria-invalid")) continue;
     field.value = value;
     field.dispatchEvent(new Event("input", { bubbles: true }));

@@ -1,0 +1,1 @@
+"""Rates and shares learnt from enquiries whose carburettor was confirmed."""

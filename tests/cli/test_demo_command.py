@@ -1,0 +1,72 @@
+"""``floatbowl demo``: the invented shop in a new database, its stories told, its pages served."""
+
+from __future__ import annotations
+
+import re
+import signal
+import sqlite3
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+
+import pytest
+
+from floatbowl.demo.stories import read_stories
+
+COMMAND = [sys.executable, "-u", "-c", "from floatbowl.cli import main; main()", "demo"]
+
+
+def run(folder: Path, *words: object) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [*COMMAND, *map(str, words)], cwd=folder, capture_output=True, text=True, timeout=240, check=False
+    )
+
+
+def carburettors(database: Path) -> int:
+    with sqlite3.connect(database) as open_database:
+        return int(open_database.execute("select count(*) from carburettors").fetchone()[0])
+
+
+def test_the_stories_are_told_and_the_shop_is_made_anew(tmp_path: Path) -> None:
+    found = run(tmp_path, "--no-serve")
+    assert found.returncode == 0, found.stderr
+    told = " ".join(found.stdout.split())
+    for number, story in enumerate(read_stories(), start=1):
+        assert f"{number}. {story.title}" in told
+    assert told.count("Carburettor ") >= len(read_stories())
+    assert "Read it back to the caller, then send" in told
+    assert "Ask first:" in told
+    assert "bench" in told
+    assert "replaced" not in told.split("1. ")[0]
+    database = tmp_path / "demo-shop" / "floatbowl.sqlite3"
+    assert carburettors(database) >= 300
+    database.with_name("floatbowl.sqlite3").write_bytes(b"not a database")
+    again = run(tmp_path, "--no-serve")
+    assert again.returncode == 0, again.stderr
+    assert "is replaced by a new one" in again.stdout
+    assert carburettors(database) >= 300
+
+
+def test_a_file_somebody_names_is_never_replaced(tmp_path: Path) -> None:
+    (tmp_path / "mine.sqlite3").write_text("precious")
+    found = run(tmp_path, "--no-serve", "--database", "mine.sqlite3")
+    assert found.returncode != 0
+    assert "mine.sqlite3 is there already" in found.stderr
+    assert (tmp_path / "mine.sqlite3").read_text() == "precious"
+
+
+@pytest.mark.timeout(240)
+def test_the_pages_are_served_at_the_address_that_is_printed(tmp_path: Path) -> None:
+    with subprocess.Popen([*COMMAND, "--port", "0"], cwd=tmp_path, stdout=subprocess.PIPE, text=True) as served:
+        assert served.stdout is not None
+        try:
+            address = next(
+                found.group(0) for line in served.stdout if (found := re.search(r"http://127\.0\.0\.1:\d+/", line))
+            )
+            with urllib.request.urlopen(address, timeout=60) as page:
+                assert page.status == 200
+                assert b"<html" in page.read()
+        finally:
+            served.send_signal(signal.SIGINT)
+            served.wait(30)
