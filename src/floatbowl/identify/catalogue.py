@@ -31,7 +31,10 @@ _READ_TOGETHER: Final = 0.5
 
 @dataclass(frozen=True, slots=True)
 class MarkRows:
-    """Marks as they stand on carburettors: one row for each way a mark may be given as a reading."""
+    """Marks as they stand on carburettors: one row for each way a mark may be given as a reading.
+
+    ``identifying`` are the rows of marks that identify, ``others`` those of all other roles.
+    """
 
     hypothesis: Ints
     mark: Ints
@@ -40,6 +43,8 @@ class MarkRows:
     form: Ints
     share: Floats
     separators: Ints
+    identifying: slice
+    others: slice
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +176,8 @@ def _mark_rows(
     part_at = {part: i for i, part in enumerate(parts)}
     form_at = {"stamped": 0, "cast": 1, "printed": 2}
     set_at = {separators: i for i, separators in enumerate(separator_sets)}
-    known = [way for way in ways if way.source.carburettor in at]
+    # Identifying ones first, so that they are one slice.
+    known = sorted((w for w in ways if w.source.carburettor in at), key=lambda w: ROLES.index(w.source.role))
 
     def column(values: Iterable[int]) -> Ints:
         return np.fromiter(values, np.int32, len(known))
@@ -182,6 +188,7 @@ def _mark_rows(
     # Marks of one role on one carburettor share that role's part evenly.
     slot = hypothesis.astype(np.int64) * len(ROLES) + role
     total = np.bincount(slot, share, minlength=len(at) * len(ROLES))
+    identifying = int((role == ROLES.index("identifies")).sum())
     return MarkRows(
         hypothesis,
         column(place[way.text] for way in known),
@@ -190,6 +197,8 @@ def _mark_rows(
         column(form_at.get(way.source.form, NOT_TOLD) for way in known),
         share / np.maximum(total[slot], 1e-300),
         column(set_at[way.separators] for way in known),
+        slice(0, identifying),
+        slice(identifying, len(known)),
     )
 
 

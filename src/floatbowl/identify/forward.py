@@ -32,51 +32,55 @@ def vector_length(places: int) -> int:
     return 2 * (places + 1) + max(places - 1, 0) + 2
 
 
-@njit(cache=True, fastmath=_SUMS, error_model="numpy", inline="always")
-def _first_row(fc, fw, step, scalars):  # type: ignore[no-untyped-def]
-    """Row 0: nothing of the mark used up; extra characters may stand before it."""
-    n = step.shape[0]
-    stay = 1.0 - scalars[EXTRA]
-    fc[0, 0] = stay * (1.0 - scalars[LOST_START]) * (1.0 - scalars[START_WORN])
-    fw[0, 0] = stay * (1.0 - scalars[LOST_START]) * scalars[START_WORN]
-    for j in range(1, n + 1):
-        fc[0, j] = step[j - 1] * fc[0, j - 1]
-        fw[0, j] = step[j - 1] * fw[0, j - 1]
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _weighted(clean, gone_c, scalars):  # type: ignore[no-untyped-def]
+    """What a clean character gives when it stays in its place, and when it is exchanged with its neighbour."""
+    keep = 1.0 - scalars[SWAP]
+    return keep * clean, keep * gone_c, scalars[EXCHANGED] * clean
 
 
 @njit(cache=True, fastmath=_SUMS, error_model="numpy")
-def _next_row(i, y, y_before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, step, chain, scalars):  # type: ignore[no-untyped-def]
-    """Row ``i + 1`` (``i + 1`` characters of the mark used up) from row ``i`` and, for exchanged neighbours, ``i - 1``.
+def _steps(chain, scalars):  # type: ignore[no-untyped-def]
+    """The chain's steps clean to clean, clean to worn, worn to clean, worn to worn, when neither an extra character
+    follows nor the rest is lost."""
+    return chain * ((1.0 - scalars[EXTRA]) * (1.0 - scalars[LOST_END]))
 
-    One pass: what arrives at ``j`` characters read, then the extra characters that may follow. ``pc`` keeps the rows
-    after the chain's step to clean, which exchanged neighbours need.
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy")
+def _started(deepest, scalars):  # type: ignore[no-untyped-def]
+    """Probability that just so many first characters were lost, and that at least so many were (given that some are)."""
+    just, least = np.zeros(deepest + 1), np.ones(deepest + 1)
+    just[0] = 1.0 - scalars[LOST_START]
+    for i in range(1, deepest + 1):
+        just[i] = scalars[LOST_START] * least[i - 1] * (1.0 - scalars[LOST_MORE])
+        least[i] = least[i - 1] * scalars[LOST_MORE]
+    return just, least
+
+
+@njit(cache=True, fastmath=_SUMS, error_model="numpy", forceinline=True)
+def _row(i, y, y_before, begun, rc, rw, lost, clean, worn, gone_c, gone_w, exchanged, either, step, steps, scalars):  # type: ignore[no-untyped-def]
+    """Row ``i`` (``i`` characters of the mark used up) from row ``i - 1`` and, for exchanged neighbours, ``i - 2``.
+
+    One pass: what arrives at ``j`` characters read, then the extra characters that may follow, then the chain's step. Row
+    ``i`` stands at ``i + 1``; row 0 stands for no mark at all, so that nothing is exchanged with it.
     """
     n = step.shape[0]
-    tau, end = scalars[EXCHANGED], scalars[LOST_END]
-    stay, keep = 1.0 - scalars[EXTRA], 1.0 - scalars[SWAP]
-    cc, cw = chain[0] * (1.0 - end), chain[1] * (1.0 - end)
-    wc, ww = chain[2] * (1.0 - end), chain[3] * (1.0 - end)
-    begun = scalars[LOST_START] * scalars[LOST_MORE] ** i * (1.0 - scalars[LOST_MORE])
-    to_c = fc[i, 0] * cc + fw[i, 0] * wc
-    to_w = fc[i, 0] * cw + fw[i, 0] * ww
-    pc[i, 0] = to_c
-    chain_c = keep * to_c * gone_c[0] + begun * (1.0 - scalars[START_WORN])
-    chain_w = to_w * gone_w[0] + begun * scalars[START_WORN]
-    fc[i + 1, 0] = stay * chain_c
-    fw[i + 1, 0] = stay * chain_w
-    for j in range(1, n + 1):
-        before_c, before_w = to_c, to_w
-        to_c = fc[i, j] * cc + fw[i, j] * wc
-        to_w = fc[i, j] * cw + fw[i, j] * ww
-        pc[i, j] = to_c
-        arrives = keep * (before_c * clean[y, j - 1] + to_c * gone_c[j])
-        if i > 0 and j > 1:
-            arrives += tau * pc[i - 1, j - 2] * clean[y, j - 2] * clean[y_before, j - 1]
-        chain_c = arrives + step[j - 1] * chain_c
-        chain_w = before_w * worn[y, j - 1] + to_w * gone_w[j] + step[j - 1] * chain_w
-        fc[i + 1, j] = stay * chain_c
-        fw[i + 1, j] = stay * chain_w
-    lost[i + 1] = lost[i] + end * (fc[i, n] + fw[i, n])
+    here_c = rc[i, 0] * gone_c[0] + begun * (1.0 - scalars[START_WORN])
+    here_w = rw[i, 0] * gone_w[0] + begun * scalars[START_WORN]
+    rc[i + 1, 0] = here_c * steps[0] + here_w * steps[2]
+    rw[i + 1, 0] = here_c * steps[1] + here_w * steps[3]
+    if n > 0:
+        here_c = rc[i, 0] * clean[y, 0] + rc[i, 1] * gone_c[1] + step[0] * here_c
+        here_w = rw[i, 0] * worn[y, 0] + rw[i, 1] * gone_w[1] + step[0] * here_w
+        rc[i + 1, 1] = here_c * steps[0] + here_w * steps[2]
+        rw[i + 1, 1] = here_c * steps[1] + here_w * steps[3]
+    for j in range(2, n + 1):
+        swapped = rc[i - 1, j - 2] * either[y, j - 2] * exchanged[y_before, j - 1]
+        here_c = rc[i, j - 1] * clean[y, j - 1] + rc[i, j] * gone_c[j] + swapped + step[j - 1] * here_c
+        here_w = rw[i, j - 1] * worn[y, j - 1] + rw[i, j] * gone_w[j] + step[j - 1] * here_w
+        rc[i + 1, j] = here_c * steps[0] + here_w * steps[2]
+        rw[i + 1, j] = here_c * steps[1] + here_w * steps[3]
+    lost[i + 1] = lost[i] + scalars[LOST_END] * (1.0 - scalars[EXTRA]) * (here_c + here_w)
 
 
 @njit(cache=True, fastmath=_SUMS, error_model="numpy")
@@ -87,6 +91,7 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
     longest = symbols.shape[1]
     bc, bw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
     ic, iw = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
+    to_c, to_w = np.zeros((longest + 1, n + 1)), np.zeros((longest + 1, n + 1))
     tau, end, more = scalars[EXCHANGED], scalars[LOST_END], scalars[LOST_MORE]
     stop = 1.0 - scalars[EXTRA]
     bc[0, n] = 1.0
@@ -107,6 +112,8 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
                 via_c *= keep
                 if r >= 2 and j < n - 1:
                     via_c += tau * clean[symbols[s, r - 2], j] * clean[y, j + 1] * ic[r - 2, j + 2]
+                to_c[r, j] = via_c
+                to_w[r, j] = via_w
                 bc[r, j] = (1.0 - end) * (chain[0] * via_c + chain[1] * via_w)
                 bw[r, j] = (1.0 - end) * (chain[2] * via_c + chain[3] * via_w)
             bc[r, n] += end
@@ -115,8 +122,8 @@ def _ends(symbols, lengths, shared, clean, worn, gone_c, gone_w, step, chain, sc
             _chain_back(bw[r], iw[r], stop, step)
         y = symbols[s, q - 1]
         for j in range(n + 1):
-            out[s, j] = bc[q, j]
-            out[s, n + 1 + j] = bw[q, j]
+            out[s, j] = to_c[q, j]
+            out[s, n + 1 + j] = to_w[q, j]
         at = 2 * (n + 1)
         for j in range(n - 1):
             out[s, at + j] = clean[y, j] * ic[q - 1, j + 2]
@@ -138,21 +145,19 @@ def _chain_back(row, arrived, stop, step):  # type: ignore[no-untyped-def]
         arrived[j] = stop * row[j] + step[j] * arrived[j + 1]
 
 
-@njit(cache=True, fastmath=_SUMS, error_model="numpy")
-def _beginning(p, p_symbols, fc, fw, pc, lost, clean, scalars, vector):  # type: ignore[no-untyped-def]
-    """The forward vector of one beginning of ``p`` characters, from its rows."""
-    n = clean.shape[1]
+@njit(cache=True, fastmath=_SUMS, error_model="numpy", forceinline=True)
+def _beginning(p, y, rc, rw, lost, least, exchanged, vector):  # type: ignore[no-untyped-def]
+    """The forward vector of one beginning of ``p`` characters, the last being ``y``, from its rows."""
+    n = exchanged.shape[1]
     for j in range(n + 1):
-        vector[j] = fc[p, j]
-        vector[n + 1 + j] = fw[p, j]
+        vector[j] = rc[p + 1, j]
+        vector[n + 1 + j] = rw[p + 1, j]
     at = 2 * (n + 1)
     for j in range(n - 1):
-        vector[at + j] = 0.0
-        if p > 0:
-            vector[at + j] = scalars[EXCHANGED] * pc[p - 1, j] * clean[p_symbols[p - 1], j + 1]
+        vector[at + j] = rc[p, j] * exchanged[y, j + 1]
     at += max(n - 1, 0)
-    vector[at] = lost[p]
-    vector[at + 1] = scalars[LOST_MORE] ** p
+    vector[at] = lost[p + 1]
+    vector[at + 1] = least[p]
 
 
 @njit(cache=True, fastmath=_SUMS, error_model="numpy")
@@ -180,16 +185,21 @@ def all_marks(  # type: ignore[no-untyped-def]
     size = ends.shape[1]
     _ends(e_symbols, e_lengths, e_shared, clean, worn, gone_c, gone_w, step, chain, scalars, ends)
     deepest = p_symbols.shape[1]
-    fc, fw = np.zeros((deepest + 1, n + 1)), np.zeros((deepest + 1, n + 1))
-    pc, lost = np.zeros((deepest + 1, n + 1)), np.zeros(deepest + 1)
-    _first_row(fc, fw, step, scalars)
+    rc, rw = np.zeros((deepest + 2, n + 1)), np.zeros((deepest + 2, n + 1))
+    lost = np.zeros(deepest + 2)
+    stays, gone, exchanged = _weighted(clean, gone_c, scalars)
+    steps = _steps(chain, scalars)
+    just, least = _started(deepest, scalars)
+    no_symbol = p_symbols.dtype.type(0)
+    _row(0, no_symbol, no_symbol, just[0], rc, rw, lost, stays, worn, gone, gone_w, exchanged, clean, step, steps, scalars)
     vector = np.zeros(size)
     for b in range(p_lengths.shape[0]):
         p = p_lengths[b]
-        for i in range(p_shared[b], p):
-            before = p_symbols[b, i - 1] if i > 0 else p_symbols[b, 0]
-            _next_row(i, p_symbols[b, i], before, fc, fw, pc, lost, clean, worn, gone_c, gone_w, step, chain, scalars)
-        _beginning(p, p_symbols[b], fc, fw, pc, lost, clean, scalars, vector)
+        for i in range(p_shared[b] + 1, p + 1):
+            y, before = p_symbols[b, i - 1], p_symbols[b, max(i - 2, 0)]
+            _row(i, y, before, just[i], rc, rw, lost, stays, worn, gone, gone_w, exchanged, clean, step, steps, scalars)
+        last = p_symbols[b, p - 1] if p > 0 else no_symbol
+        _beginning(p, last, rc, rw, lost, least, exchanged, vector)
         for m in range(p_first[b], p_first[b + 1]):
             e = end_of[m]
             total = 0.0

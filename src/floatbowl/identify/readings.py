@@ -18,7 +18,6 @@ from floatbowl.reference.observed import PLACE_BOOK, Reading
 
 #: Share of numbers nobody recorded that follow no maker's grammar: foundry and pattern numbers (estimate).
 _NO_GRAMMAR: Final = 0.6
-_IDENTIFIES: Final = ROLES.index("identifies")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,25 +46,26 @@ def reading_likelihood(
     rows, recorded = catalogue.rows, catalogue.recorded
     weights = _row_weights(catalogue, reading, places, assumptions)
     spoken = weights * by_mark[rows.mark]
-    castings = np.where(rows.role == _IDENTIFIES, 0.0, spoken)
-    sibling = _sibling_numbers(catalogue, reading, places, by_mark, rates)
-    changed = np.where(rows.role == _IDENTIFIES, weights * sibling, castings)
+    own, owner = rows.identifying, rows.hypothesis[rows.identifying]
+    sibling = weights[own] * _sibling_numbers(catalogue, reading, places, by_mark, rates)
+    castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded)
     elsewhere = _elsewhere(catalogue, grammar)
-    unrecorded = _unrecorded_share(catalogue, reading, assumptions) * elsewhere
+    rest = castings + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
     values = np.empty(catalogue.hypotheses)
-    values[:recorded] = np.bincount(rows.hypothesis, spoken, minlength=recorded) + unrecorded
-    values[catalogue.siblings] = np.bincount(rows.hypothesis, changed, minlength=recorded) + unrecorded
+    values[:recorded] = np.bincount(owner, spoken[own], minlength=recorded) + rest
+    values[catalogue.siblings] = np.bincount(owner, sibling, minlength=recorded) + rest
     values[2 * recorded :] = _of_makers(catalogue, grammar, elsewhere, assumptions) * _place_unknown(catalogue, reading)
     values[2 * recorded :] += _castings_of_makers(catalogue, castings)
     return ReadingLikelihood(reading, values, by_mark)
 
 
 def _sibling_numbers(catalogue: Catalogue, reading: Reading, places: Places, by_mark: Floats, rates: Rates) -> Floats:
-    """P(reading | an unlisted sibling's number), for each row of marks: a changed one, or another build of the same."""
+    """P(reading | an unlisted sibling's number), for each identifying row: a changed one, or another build of the same."""
     rows = catalogue.rows
-    changed = changed_likelihood(catalogue.index, places, by_mark, reading.via, rates)[rows.mark]
-    letter = catalogue.unlisted.check_factors(places, reading.text)[catalogue.maker_of[rows.hypothesis]]
-    return np.asarray((1 - SAME_NUMBER) * changed * letter + SAME_NUMBER * by_mark[rows.mark])
+    mark, maker = rows.mark[rows.identifying], catalogue.maker_of[rows.hypothesis[rows.identifying]]
+    changed = changed_likelihood(catalogue.index, places, by_mark, reading.via, rates)[mark]
+    letter = catalogue.unlisted.check_factors(places, reading.text)[maker]
+    return np.asarray((1 - SAME_NUMBER) * changed * letter + SAME_NUMBER * by_mark[mark])
 
 
 def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumptions: Assumptions) -> Floats:
@@ -74,11 +74,11 @@ def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumpti
 
 
 def _castings_of_makers(catalogue: Catalogue, castings: Floats) -> Floats:
-    """Unlisted carburettors of a maker bear that maker's foundry numbers, too."""
-    owner = catalogue.rows.hypothesis
+    """Unlisted carburettors of a maker bear that maker's foundry numbers, too. ``castings``: by recorded carburettor."""
     size = len(catalogue.makers) + 1
-    spoken = np.bincount(catalogue.maker_of[owner], catalogue.share[owner] * castings, minlength=size)
-    everyone = np.bincount(catalogue.maker_of[: catalogue.recorded], catalogue.share, minlength=size)
+    maker = catalogue.maker_of[: catalogue.recorded]
+    spoken = np.bincount(maker, catalogue.share * castings, minlength=size)
+    everyone = np.bincount(maker, catalogue.share, minlength=size)
     return np.asarray(spoken / np.maximum(everyone, 1e-300))
 
 

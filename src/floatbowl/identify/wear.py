@@ -222,11 +222,16 @@ def tables(places: Places, alphabet: Alphabet, rates: Rates, via: str) -> Tables
     """The numbers of one reading for the forward sum."""
     symbols, length = alphabet.size, len(places.places)
     clean, worn, step = np.empty((symbols, length)), np.empty((symbols, length)), np.empty(length)
-    matrices = _confusions(rates, via, symbols)
+    plain = np.array([j for j, place in enumerate(places.places) if place.kind == "plain"], np.intp)
+    given = [place.weights[0][0] for place in places.places if place.kind == "plain"]
+    scaled = _confusions(rates, via, symbols)
+    clean[:, plain], worn[:, plain] = scaled[0][:, given], scaled[1][:, given]
+    step[plain] = _stepping_over(_ANY_PLAIN, rates, symbols)
     for j, place in enumerate(places.places):
-        clean[:, j] = _emission(place, matrices[0], rates, "clean")
-        worn[:, j] = _emission(place, matrices[1], rates, "worn")
-        step[j] = _stepping_over(place, rates, symbols)
+        if place.kind != "plain":
+            clean[:, j] = _emission(place, scaled[0], rates, "clean")
+            worn[:, j] = _emission(place, scaled[1], rates, "worn")
+            step[j] = _stepping_over(place, rates, symbols)
     lost = np.array(places.lost, dtype=bool)
     return Tables(
         clean,
@@ -239,20 +244,27 @@ def tables(places: Places, alphabet: Alphabet, rates: Rates, via: str) -> Tables
     )
 
 
+#: A place holding one character; which one makes no difference to stepping over it.
+_ANY_PLAIN: Final = Place("plain", ((0, 1.0),))
+
+
 @cache
 def _confusions(rates: Rates, via: str, symbols: int) -> tuple[Floats, Floats]:
-    return confusion(rates, via, symbols, "clean"), confusion(rates, via, symbols, "worn")
+    """What a plainly read place says of each character, clean and worn, times :data:`PLACE_SCALE`."""
+    return _plainly(rates, via, symbols, "clean"), _plainly(rates, via, symbols, "worn")
 
 
-def _emission(place: Place, matrix: Floats, rates: Rates, state: str) -> Floats:
-    unread, gone = getattr(rates, f"unread_{state}"), getattr(rates, f"gone_{state}")
+def _plainly(rates: Rates, via: str, symbols: int, state: str) -> Floats:
+    read = 1 - getattr(rates, f"unread_{state}") - getattr(rates, f"gone_{state}")
+    return np.asarray(PLACE_SCALE * read * confusion(rates, via, symbols, state))
+
+
+def _emission(place: Place, plainly: Floats, rates: Rates, state: str) -> Floats:
     if place.kind == "unread":
-        return np.full(matrix.shape[0], PLACE_SCALE * unread)
+        return np.full(plainly.shape[0], PLACE_SCALE * getattr(rates, f"unread_{state}"))
     columns = [symbol for symbol, _ in place.weights]
-    given: Floats = matrix[:, columns] @ np.array([weight for _, weight in place.weights])
-    doubt = getattr(rates, f"doubt_{state}") if place.kind == "set" else 1.0
-    factor: float = PLACE_SCALE * (1 - unread - gone) * doubt
-    return factor * given
+    given: Floats = plainly[:, columns] @ np.array([weight for _, weight in place.weights])
+    return np.asarray(given * getattr(rates, f"doubt_{state}")) if place.kind == "set" else given
 
 
 def _stepping_over(place: Place, rates: Rates, symbols: int) -> float:

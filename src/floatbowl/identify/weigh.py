@@ -130,7 +130,9 @@ class Weigher:
         weights = np.exp(whole - top) * (1 - assumptions.mixed)
         mixed_weight = float(np.exp(mixed - top)) * assumptions.mixed
         total = float(weights.sum()) + mixed_weight
-        return Standing(self, enquiry, machine, prior, tuple(items), castings, as_they_stand, weights / total, mixed_weight / total)
+        return Standing(
+            self, enquiry, machine, prior, tuple(items), castings, as_they_stand, weights / total, mixed_weight / total
+        )
 
 
 @dataclass(frozen=True, slots=True)
