@@ -58,7 +58,7 @@ class Kits:
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """All arrays of one version of a reference. ``bears`` (recorded x roles): 1 where a mark of that role is recorded."""
+    """All arrays of one version of a reference. ``bears`` (recorded x roles): 1 where such a mark is recorded."""
 
     reference: Reference
     keys: tuple[str, ...]

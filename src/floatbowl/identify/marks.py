@@ -74,6 +74,17 @@ class MarkIndex:
             logs[self.order] = np.log(self.likelihoods(places, via))
         return logs - len(places.places) * float(np.log(PLACE_SCALE))
 
+    def nearest(self, reading: str, via: str = "seen") -> tuple[int, float]:
+        """The likeliest mark for a reading (its place among the marks handed in), and its log-likelihood.
+
+        >>> MarkIndex(["K36/118", "206-D-3"]).nearest("2O6-?-3")[0]
+        1
+        """
+        places = places_of_text(reading, self.alphabet)
+        found = self.likelihoods(places, via)
+        best = int(found.argmax())
+        return int(self.order[best]), float(np.log(found[best])) - len(places.places) * float(np.log(PLACE_SCALE))
+
     def sum(self, tables: Tables) -> Floats:
         """The bare forward sum for tables made elsewhere, in compiled order."""
         return self._compiled.sum(tables)

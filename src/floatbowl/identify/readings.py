@@ -48,7 +48,7 @@ def reading_likelihood(
     spoken = weights * by_mark[rows.mark]
     own, owner = rows.identifying, rows.hypothesis[rows.identifying]
     sibling = weights[own] * _sibling_numbers(catalogue, reading, places, by_mark, rates)
-    castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded)
+    castings: Floats = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded) * 1.0
     elsewhere = _elsewhere(catalogue, grammar)
     rest = castings + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
     values = np.empty(catalogue.hypotheses)
@@ -60,7 +60,7 @@ def reading_likelihood(
 
 
 def _sibling_numbers(catalogue: Catalogue, reading: Reading, places: Places, by_mark: Floats, rates: Rates) -> Floats:
-    """P(reading | an unlisted sibling's number), for each identifying row: a changed one, or another build of the same."""
+    """P(reading | an unlisted sibling's number), for each identifying row: a changed one, or a build of the same."""
     rows = catalogue.rows
     mark, maker = rows.mark[rows.identifying], catalogue.maker_of[rows.hypothesis[rows.identifying]]
     changed = changed_likelihood(catalogue.index, places, by_mark, reading.via, rates)[mark]
@@ -74,7 +74,7 @@ def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumpti
 
 
 def _castings_of_makers(catalogue: Catalogue, castings: Floats) -> Floats:
-    """Unlisted carburettors of a maker bear that maker's foundry numbers, too. ``castings``: by recorded carburettor."""
+    """Unlisted carburettors of a maker bear that maker's foundry numbers, too; ``castings`` is by recorded one."""
     size = len(catalogue.makers) + 1
     maker = catalogue.maker_of[: catalogue.recorded]
     spoken = np.bincount(maker, catalogue.share * castings, minlength=size)

@@ -56,6 +56,8 @@ DATABASES = {
     "default": {
         "ENGINE": "django.db.backends.sqlite3",
         "NAME": DATABASE,
+        # Opening the file anew for every request, and emptying the log when the last connection closes, took 28 ms.
+        "CONN_MAX_AGE": None,
         "OPTIONS": {
             "transaction_mode": "IMMEDIATE",
             "timeout": 60,
