@@ -19,17 +19,20 @@ import numpy as np
 
 from benchmarks import scoring
 from benchmarks.catalogue import as_recorded, choose_unlisted, make_truth
+from benchmarks.edit_distance import Floats
 from benchmarks.evidence import Richness
 from benchmarks.scoring import Outcome
 from benchmarks.simulator import Case, simulate
 from benchmarks.soft_edit_distance import SoftEditDistance
-from benchmarks.tuning import tune
+from benchmarks.tuning import NEVER, tune
 from floatbowl.identify.advice import advise, best_kit
 from floatbowl.identify.answer import CUT_OFF, Advice, Chance
 from floatbowl.identify.weigh import Weigher
 from floatbowl.reference.facts import Reference
 
 TUNING_SEED = 6
+#: Sharpness and not-listed distance of the baseline, without and with a "not listed".
+Settings = tuple[tuple[float, float], tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,7 @@ class Plan:
     #: Part of the cases (hybrids apart) simulated again with more error.
     more_error_part: float = 0.2
     tuning_cases: int = 1_500
-    baseline: tuple[float, float] | None = None
+    baseline: Settings | None = None
 
 
 @dataclass(slots=True)
@@ -55,6 +58,8 @@ class Group:
 
     engine: list[Outcome] = field(default_factory=list)
     baseline: list[Outcome] = field(default_factory=list)
+    #: The baseline given a "not listed" of its own, tuned too: more than was asked of it.
+    stronger: list[Outcome] = field(default_factory=list)
     seconds: float = 0.0
 
 
@@ -65,11 +70,12 @@ def records(plan: Plan, seed: int) -> tuple[Reference, frozenset[str], Reference
     return truth, unlisted, as_recorded(truth, seed, unlisted=unlisted)
 
 
-def tuned(plan: Plan) -> tuple[float, float]:
-    """The baseline's sharpness and not-listed distance, from the tuning catalogue."""
+def tuned(plan: Plan) -> Settings:
+    """The baseline's sharpness, and with a not-listed distance, from the tuning catalogue."""
     truth, unlisted, known = records(plan, TUNING_SEED)
     cases = simulate(truth, plan.tuning_cases, TUNING_SEED, "little", unlisted=unlisted)
-    return tune(SoftEditDistance(known), cases)[0]
+    model = SoftEditDistance(known)
+    return tune(model, cases, (NEVER,))[0], tune(model, cases)[0]
 
 
 def by_engine(weigher: Weigher, case: Case) -> Outcome:
@@ -96,9 +102,12 @@ def by_engine(weigher: Weigher, case: Case) -> Outcome:
     )
 
 
-def by_baseline(model: SoftEditDistance, settings: tuple[float, float], case: Case) -> Outcome:
-    """One case weighed by the soft edit distance."""
-    chances, unlisted = model.posteriors(case.enquiry, [settings])[0]
+def by_baseline(model: SoftEditDistance, settings: Settings, case: Case) -> list[Outcome]:
+    """One case weighed by the soft edit distance, without and with a "not listed"."""
+    return [_by_baseline(model, case, *found) for found in model.posteriors(case.enquiry, settings)]
+
+
+def _by_baseline(model: SoftEditDistance, case: Case, chances: Floats, unlisted: float) -> Outcome:
     kits = model.kits(chances)
     top = int(np.argmax(kits))
     return Outcome(
@@ -113,7 +122,7 @@ def by_baseline(model: SoftEditDistance, settings: tuple[float, float], case: Ca
     )
 
 
-def one_catalogue(plan: Plan, seed: int, settings: tuple[float, float]) -> dict[str, Group]:
+def one_catalogue(plan: Plan, seed: int, settings: Settings) -> dict[str, Group]:
     """All kinds of case over one catalogue."""
     truth, unlisted, known = records(plan, seed)
     weigher, model = Weigher(known), SoftEditDistance(known)
@@ -133,7 +142,8 @@ def one_catalogue(plan: Plan, seed: int, settings: tuple[float, float]) -> dict[
             group.engine = [by_engine(weigher, case) for case in cases]
             group.seconds = time.perf_counter() - start
             if name == "little":
-                group.baseline = [by_baseline(model, settings, case) for case in cases]
+                both = [by_baseline(model, settings, case) for case in cases]
+                group.baseline, group.stronger = [pair[0] for pair in both], [pair[1] for pair in both]
     return groups
 
 
@@ -145,6 +155,7 @@ def pooled(parts: Sequence[dict[str, Group]]) -> dict[str, Group]:
             into = out.setdefault(name, Group())
             into.engine += group.engine
             into.baseline += group.baseline
+            into.stronger += group.stronger
             into.seconds += group.seconds
     return out
 
@@ -169,6 +180,7 @@ def figures(name: str, group: Group) -> dict[str, Any]:
         listed, listed_base = ([o for o in g if not o.unlisted] for g in (engine, base))
         row["baseline_right"] = sum(o.right for o in base) / len(base)
         row["baseline_wrong_among_surest"] = scoring.wrong_among_surest(base)
+        row["stronger_baseline_wrong_among_surest"] = scoring.wrong_among_surest(group.stronger)
         row["baseline_calibration_error"] = scoring.calibration_error(base)
         row["baseline_unlisted_told"] = scoring.told_though_unlisted(base)
         row["listed_wrong_among_surest"] = scoring.wrong_among_surest(listed)
@@ -187,10 +199,11 @@ def measure(plan: Plan, processes: int) -> tuple[dict[str, Group], tuple[float, 
         return pooled(list(parts)), settings
 
 
-def shown(results: dict[str, dict[str, Any]], settings: tuple[float, float]) -> str:
+def shown(results: dict[str, dict[str, Any]], settings: Settings) -> str:
     """The figures as a table; shares in per cent."""
     lines = [
-        f"baseline: sharpness {settings[0]:g}, not listed at distance {settings[1]:g} (tuned on another catalogue)"
+        f"baseline: sharpness {settings[0][0]:g}; stronger: sharpness {settings[1][0]:g}, not listed at distance "
+        f"{settings[1][1]:g} (tuned on another catalogue)"
     ]
     for name, row in results.items():
         lines.append(f"\n{name}  ({row['cases']} cases, {row['ms']:.1f} ms each)")
@@ -217,14 +230,20 @@ def main() -> None:
     for name in ("carburettors", "cases", "plentiful", "whole", "hybrids", "catalogues", "tuning_cases"):
         parser.add_argument("--" + name.replace("_", "-"), type=int, default=getattr(defaults, name))
     parser.add_argument("--factors", type=float, nargs="+", default=list(defaults.factors))
-    parser.add_argument("--baseline", type=float, nargs=2, help="sharpness and not-listed distance, to skip the tuning")
+    parser.add_argument(
+        "--baseline",
+        type=float,
+        nargs=3,
+        help="sharpness without, sharpness and not-listed distance with a 'not listed', to skip the tuning",
+    )
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--explain", action="store_true", help="also calibration by bin and what misleads")
     parser.add_argument("--out", type=Path)
     parser.add_argument("--outcomes", type=Path, help="write every case's outcome (JSON Lines)")
     asked = vars(parser.parse_args())
     explain, out, raw, processes = (asked.pop(k) for k in ("explain", "out", "outcomes", "processes"))
-    baseline = tuple(asked.pop("baseline") or ()) or None
+    given = asked.pop("baseline")
+    baseline = ((given[0], NEVER), (given[1], given[2])) if given else None
     plan = Plan(**{**asked, "factors": tuple(asked["factors"])}, baseline=baseline)
     groups, settings = measure(plan, processes)
     results = {name: figures(name, group) for name, group in groups.items()}

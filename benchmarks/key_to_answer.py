@@ -117,7 +117,7 @@ def _type(address: str, numbers: list[str]) -> dict[str, list[float]]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=QUIET)
         page = browser.new_page(viewport={"width": 1280, "height": 900}, base_url=address)
-        page.set_default_timeout(120_000)
+        page.set_default_timeout(60_000)
         page.add_init_script(STOPWATCH)
         for count, number in enumerate(numbers):
             took = _one_enquiry(page, number)

@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from floatbowl.identify.answer import BUILT_FROM_TWO
+
 SUREST = 0.8
 BINS = 15
 
@@ -68,8 +70,8 @@ def told_though_unlisted(outcomes: Sequence[Outcome], sure: float = 0.99) -> flo
 
 
 def flagged(outcomes: Sequence[Outcome]) -> float:
-    """Share of cases said to be built from two with at least even odds."""
-    return sum(o.mixed >= 0.5 for o in outcomes) / max(1, len(outcomes))
+    """Share of cases of which the answer says outright that they are perhaps built from two."""
+    return sum(o.mixed >= BUILT_FROM_TWO for o in outcomes) / max(1, len(outcomes))
 
 
 def misled_by(outcomes: Sequence[Outcome]) -> list[tuple[str, int, int, float, float]]:

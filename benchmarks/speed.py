@@ -108,11 +108,10 @@ def peak_mb() -> float:
 
 def enquiry_part(carburettors: int) -> dict[str, float]:
     """Time of one enquiry with its next looks ranked."""
-    from floatbowl.identify.consult import consult
-    from floatbowl.identify.weigh import Weigher
-
     from benchmarks.catalogue import make_catalogue, make_truth
     from benchmarks.simulator import simulate
+    from floatbowl.identify.consult import consult
+    from floatbowl.identify.weigh import Weigher
 
     start = time.perf_counter()
     weigher = Weigher(make_catalogue(carburettors, 1))

@@ -13,9 +13,15 @@ SHARPNESSES = (1.0, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.0)
 FAR = (0.25, 0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0, 5.0)
 
 
-def tune(model: SoftEditDistance, cases: Sequence[Case]) -> tuple[tuple[float, float], float]:
+#: So far that nothing is ever taken for not listed.
+NEVER = 1000.0
+
+
+def tune(
+    model: SoftEditDistance, cases: Sequence[Case], fars: Sequence[float] = FAR
+) -> tuple[tuple[float, float], float]:
     """The (sharpness, not-listed distance) with the least mean log loss of the true kit, and that loss in nats."""
-    settings = [(sharpness, far) for sharpness in SHARPNESSES for far in FAR]
+    settings = [(sharpness, far) for sharpness in SHARPNESSES for far in fars]
     loss = np.zeros(len(settings))
     kit_at = {name: i for i, name in enumerate(model.kit_names)}
     used = 0

@@ -41,24 +41,19 @@ def worked(case: str) -> str:
 
 
 CHANGES = (
-    Change("identify/forward.py", "fc[0, 0] = stay * (1.0", "fc[0, 0] = 1.01 * stay * (1.0", (PAIRS,)),
-    Change("identify/forward.py", "fw[0, j] = step[j - 1] *", "fw[0, j] = 1.01 * step[j - 1] *", (PAIRS,)),
-    Change(
-        "identify/forward.py", "cc, cw = chain[0] * (1.0 - end)", "cc, cw = 1.01 * chain[0] * (1.0 - end)", (UMBRELLA,)
-    ),
-    Change("identify/forward.py", "begun = scalars[LOST_START] *", "begun = 1.01 * scalars[LOST_START] *", (PAIRS,)),
-    Change("identify/forward.py", "arrives += tau * pc[i - 1", "arrives += 1.01 * tau * pc[i - 1", (PAIRS,)),
-    Change("identify/forward.py", "chain_w = to_w * gone_w[0]", "chain_w = 1.01 * to_w * gone_w[0]", (PAIRS,)),
-    Change("identify/forward.py", "lost[i] + end * (fc", "lost[i] + 1.01 * end * (fc", (PAIRS,)),
+    Change("identify/forward.py", "just[0] = 1.0 - scalars", "just[0] = 1.01 - scalars", (PAIRS,)),
+    Change("identify/forward.py", "return chain * ((1.0 -", "return 1.01 * chain * ((1.0 -", (UMBRELLA,)),
+    Change("identify/forward.py", "just[i] = scalars[LOST_START] *", "just[i] = 1.01 * scalars[LOST_START] *", (PAIRS,)),
+    Change("identify/forward.py", "swapped = rc[i - 1", "swapped = 1.01 * rc[i - 1", (PAIRS,)),
+    Change("identify/forward.py", "here_w = rw[i, 0] * gone_w[0]", "here_w = 1.01 * rw[i, 0] * gone_w[0]", (PAIRS,)),
+    Change("identify/forward.py", "lost[i] + scalars[LOST_END] *", "lost[i] + 1.01 * scalars[LOST_END] *", (PAIRS,)),
     Change("identify/forward.py", "keep = 1.0 if r < 2 else 1.0 -", "keep = 1.0 if r < 2 else 1.01 -", (PAIRS,)),
     Change("identify/forward.py", "via_c += tau * clean[symbols", "via_c += 1.01 * tau * clean[symbols", (PAIRS,)),
     Change("identify/forward.py", "bc[r, n] += end", "bc[r, n] += 1.01 * end", (PAIRS,)),
     Change("identify/forward.py", "started += scalars[LOST_START]", "started += 1.01 * scalars[LOST_START]", (PAIRS,)),
-    Change(
-        "identify/forward.py", "= scalars[EXCHANGED] * pc[p - 1", "= 1.01 * scalars[EXCHANGED] * pc[p - 1", (PAIRS,)
-    ),
+    Change("identify/forward.py", "rc[p, j] * exchanged[y", "1.01 * rc[p, j] * exchanged[y", (PAIRS,)),
     Change("identify/compiled.py", "rates.swap / (1.0 -", "rates.swap / (1.01 -", (PAIRS,)),
-    Change("identify/wear.py", "factor: float = PLACE_SCALE *", "factor: float = 1.01 * PLACE_SCALE *", (PAIRS,)),
+    Change("identify/wear.py", "np.asarray(PLACE_SCALE * read", "np.asarray(1.01 * PLACE_SCALE * read", (PAIRS,)),
     Change("identify/wear.py", "given = (1 - rates.extra_unread)", "given = (1.01 - rates.extra_unread)", (PAIRS,)),
     Change("identify/wear.py", "PLACE_SCALE * place.empty", "1.01 * PLACE_SCALE * place.empty", (CELLS,)),
     Change("identify/wear.py", "found += wrong * (alike_share", "found += 1.01 * wrong * (alike_share", (PAIRS,)),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -270,19 +271,22 @@ class PlainBayes:
         return {h: (1 - moved) * p + moved * anyone for h, p in tag.items()}
 
     def _mixed(self, castings: Mapping[str, Mapping[Hypothesis, float]], prior: dict[Hypothesis, float]) -> float:
-        """P(evidence | built from two): over which casting is the odd one, and over whose it is."""
-        apart = [name for name in castings if name not in (WHOLE, TAG)]
-        if len(apart) < 2:
-            return 0.0
-        return _mean([self._odd(odd, castings, prior) for odd in apart])
+        """P(evidence | built from two): over every way to divide the castings, and over whose they are."""
+        apart = [name for name in castings if name != WHOLE]
+        ways = [
+            {name for name, first in zip(apart, mine, strict=True) if first}
+            for mine in itertools.product((True, False), repeat=len(apart))
+        ]
+        told = [way for way in ways if way - {TAG} and set(apart) - way - {TAG}]
+        return _mean([self._divided(way, castings, prior) for way in told]) if told else 0.0
 
-    def _odd(
-        self, odd: str, castings: Mapping[str, Mapping[Hypothesis, float]], prior: dict[Hypothesis, float]
+    def _divided(
+        self, mine: set[str], castings: Mapping[str, Mapping[Hypothesis, float]], prior: dict[Hypothesis, float]
     ) -> float:
         total = 0.0
         same = self.assume.mixed_same_maker
-        for first in self.hypotheses:
-            rest = prior[first] * math.prod(c[first] for name, c in castings.items() if name != odd)
+        for first in self.keys:
+            own = prior[first] * math.prod(c[first] for name, c in castings.items() if name in mine or name == WHOLE)
             of_maker = sum(self.share[key] for key in self.keys if self.maker(key) == self.maker(first))
             for second in self.keys:
                 if second == first:
@@ -290,7 +294,8 @@ class PlainBayes:
                 chance = (1 - same) * self.share[second]
                 if self.maker(second) == self.maker(first):
                     chance += same * self.share[second] / of_maker
-                total += rest * chance * castings[odd][second]
+                others = [c[second] for name, c in castings.items() if name not in mine and name != WHOLE]
+                total += own * chance * math.prod(others)
         return total
 
 

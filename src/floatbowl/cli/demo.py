@@ -93,8 +93,8 @@ def _tell(weigher: Weigher) -> None:
     from floatbowl.identify.consult import consult
 
     to = console()
-    for number, story in enumerate(read_stories(), start=1):
-        to.print(Text(f"{number}. {story.title}", style="bold underline"))
+    for story in read_stories():
+        to.print(Text(f"{story.key.removeprefix('S')}. {story.title}", style="bold underline"))
         to.print(Padding(Text(story.told, style="italic"), (0, 0, 0, 2)))
         show_briefly(consult(weigher, enquiry_after(story.key, story.steps)), weigher, to)
 

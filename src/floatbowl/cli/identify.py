@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 #: Fewer enquiries than this are done before a bar is of use.
 WORTH_A_BAR = 100
+#: Failed lines told one by one; all are in the results.
+MOST_TOLD = 50
 STANDARD = "-"
 
 
@@ -120,6 +122,7 @@ def _many(pack: str, model: str | None, enquiries: str, out: str, jobs: int | No
                     file.write(result.text + "\n")
                     if result.fault:
                         failed += 1
+                    if result.fault and failed <= MOST_TOLD:
                         bar.console.print(f"{_shown(enquiries)}:{result.fault}", soft_wrap=True)
     except BrokenPipeError:
         raise  # Nobody reads any more: click ends the program.

@@ -6,8 +6,8 @@ import numpy as np
 
 from floatbowl.identify.answer import Action, Advice, NextLook
 from floatbowl.identify.castings import Item
-from floatbowl.identify.looks import look_joint
-from floatbowl.identify.outlook import Candidates, candidates
+from floatbowl.identify.compiled import Ints
+from floatbowl.identify.looks import chance_after
 from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing
 from floatbowl.reference.observed import Enquiry
@@ -36,7 +36,7 @@ def advise(standing: Standing, looks: tuple[NextLook, ...]) -> Advice:
     look = looks[0] if looks else _confirming(standing)
     if look is None:
         return _advice("bench", kit, None, costs.bench, kinds, "No look from outside would settle it.")
-    ask_cost = look.minutes * costs.minute + _cost_after(standing, candidates(standing), look)
+    ask_cost = look.minutes * costs.minute + _cost_after(standing, look)
     if ask_cost > costs.bench + look.minutes * costs.minute:
         return _advice("bench", kit, None, costs.bench, kinds, "The bench is cheaper than asking further.")
     return _advice("ask", kit, look, ask_cost, kinds, _why_ask(chance, kinds, standing))
@@ -45,7 +45,7 @@ def advise(standing: Standing, looks: tuple[NextLook, ...]) -> Advice:
 def best_kit(standing: Standing) -> tuple[str | None, float]:
     """The likeliest kit among those wanted (level, fuel), fuller ones first among equals; ``None`` without kits."""
     wanted = standing.weigher.wanted_kits(standing.enquiry.want_level, standing.enquiry.want_fuel)
-    found = np.where(wanted, standing.kit_probabilities(), -1.0)
+    found = np.where(wanted, standing.kit_chances, -1.0)
     if not found.size or float(found.max()) <= 0.0:
         return None, 0.0
     tied = np.flatnonzero(found >= found.max() - _TIE)
@@ -62,14 +62,19 @@ def kinds_of_evidence(standing: Standing, kit: str | None) -> tuple[str, ...]:
     """
     if kit is None:
         return ()
-    catalogue = standing.weigher.catalogue
-    fits = np.zeros(catalogue.hypotheses)
-    number = catalogue.kits.keys.index(kit)
-    fits[catalogue.kits.fits_hypothesis[catalogue.kits.fits_kit == number]] = 1.0
+    kits = standing.weigher.catalogue.kits
+    number = kits.keys.index(kit)
+    fits = kits.fits_hypothesis[slice(*np.searchsorted(kits.fits_kit, [number, number + 1]))]
+    if standing.posterior[fits].sum() <= 0:
+        return ()
+    others = standing.prior.copy()
+    others[fits] = 0.0
+    others /= max(float(others.sum()), 1e-300)
+    least = standing.weigher.assumptions.kind_strength_decibans
     pairs = {
         (item.kind, item.group or f" {n}")
         for n, item in enumerate(standing.items)
-        if _speaks_for(standing, item, fits) >= standing.weigher.assumptions.kind_strength_decibans
+        if _speaks_for(standing, item, fits, others) >= least
     }
     return _independent(sorted(pairs))
 
@@ -85,14 +90,11 @@ def _independent(pairs: list[tuple[str, str]]) -> tuple[str, ...]:
     return tuple(kinds)
 
 
-def _speaks_for(standing: Standing, item: Item, fits: Floats) -> float:
-    """Decibans by which an item makes the kit's carburettors likelier than the rest."""
-    weights = standing.posterior * fits
-    if weights.sum() <= 0:
-        return -np.inf
-    others = standing.prior * (1 - fits)
-    mine = float(item.values @ weights / weights.sum())
-    rest = float(item.values @ others / max(others.sum(), 1e-300))
+def _speaks_for(standing: Standing, item: Item, fits: Ints, others: Floats) -> float:
+    """Decibans by which an item makes the kit's carburettors likelier than the rest, whose shares are ``others``."""
+    weights = standing.posterior[fits]
+    mine = float(item.values[fits] @ weights / weights.sum())
+    rest = float(item.values @ others)
     return 10 * float(np.log10(max(mine, 1e-280) / max(rest, 1e-280)))
 
 
@@ -103,10 +105,9 @@ def _confirming(standing: Standing) -> NextLook | None:
     return confirming_look(standing)
 
 
-def _cost_after(standing: Standing, pool: Candidates, look: NextLook) -> float:
+def _cost_after(standing: Standing, look: NextLook) -> float:
     """Expected cost of a wrong kit after one look, deciding at once by the likeliest group of kits."""
-    joint = look_joint(standing, pool, look)
-    best = float(joint.max(axis=1).sum() / joint.sum())
+    best = chance_after(standing, look)
     return (1 - best) * standing.weigher.reference.costs.wrong_kit
 
 

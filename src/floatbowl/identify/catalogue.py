@@ -7,19 +7,21 @@ last one for an unknown maker. Every array over hypotheses has that order.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
 from floatbowl.identify.compiled import Ints
+from floatbowl.identify.encoded import plain_texts
 from floatbowl.identify.marks import MarkIndex
-from floatbowl.identify.numbers import Alphabet, devices_in, separators_in, symbols_of_mark
+from floatbowl.identify.numbers import FIRST_DEVICE, Alphabet, devices_in, separators_in, symbols_of_mark
 from floatbowl.identify.unlisted import UnlistedNumbers
 from floatbowl.identify.wear import ErrorModel, Floats
-from floatbowl.reference.facts import ROLES, Mark, Reference
+from floatbowl.reference.facts import FORMS, ROLES, Mark, Reference
 
 Bools = npt.NDArray[np.bool_]
 NOT_TOLD: Final = -1
@@ -91,114 +93,174 @@ class Catalogue:
         return slice(len(self.keys), 2 * len(self.keys))
 
 
-def compile_catalogue(reference: Reference, error_model: ErrorModel) -> Catalogue:
-    """Compiles a reference. Time: about 1 s for 20,000 carburettors with three marks each."""
+def compile_catalogue(
+    reference: Reference, error_model: ErrorModel, earlier: Catalogue | None = None
+) -> Catalogue:
+    """Compiles a reference. Time: about half a second for 20,000 carburettors with four marks each.
+
+    What the ``earlier`` catalogue, of the same error model, worked out from the very same tables is taken from it.
+    """
     keys = tuple(c.carburettor for c in reference.carburettors)
-    at = {key: i for i, key in enumerate(keys)}
     makers = tuple(m.maker for m in reference.makers)
     maker_at = {maker: i for i, maker in enumerate(makers)}
     own = [maker_at.get(c.maker, len(makers)) for c in reference.carburettors]
     maker_of = np.array([*own, *own, *range(len(makers) + 1)], np.int32)
     shares = np.array([1.0 if c.share is None else c.share for c in reference.carburettors])
     share: Floats = shares / shares.sum() if shares.sum() > 0 else np.full(len(keys), 1.0 / max(1, len(keys)))
-    alphabet = Alphabet(devices_in(mark.text for mark in reference.marks))
-    ways = _ways_to_read(reference.marks, alphabet)
-    texts = list(dict.fromkeys(way.text for way in ways))
-    index = MarkIndex(texts, alphabet, error_model)
-    place = np.empty(len(texts), np.int32)
-    place[index.order] = np.arange(len(texts), dtype=np.int32)
-    parts = tuple(sorted({mark.part for mark in reference.marks if mark.part}))
-    separator_sets = tuple(dict.fromkeys(way.separators for way in ways))
-    rows = _mark_rows(ways, at, dict(zip(texts, place.tolist(), strict=True)), parts, separator_sets)
-    bears = np.zeros((len(keys), len(ROLES)))
-    bears[rows.hypothesis, rows.role] = 1.0
+    if earlier is not None and earlier.keys == keys:
+        at, keys = earlier.at, earlier.keys
+    else:
+        at, earlier = {key: i for i, key in enumerate(keys)}, None
+    numbers = _numbers_of(reference, error_model, at, earlier)
+    same = same_tables(earlier, reference, "marks", "carburettors", "makers")
+    unlisted = same.unlisted if same else UnlistedNumbers.learn(reference, numbers.alphabet, maker_at, shares)
+    names = same.names if same else _names(reference)
+    fits = same_tables(earlier, reference, "kits", "kit_fits")
     return Catalogue(
-        reference, keys, at, makers, maker_of, share, alphabet, index, rows, parts, separator_sets,
-        UnlistedNumbers.learn(reference, alphabet, maker_at, shares), _kits(reference, at), bears, _names(reference),
+        reference, keys, at, makers, maker_of, share, numbers.alphabet, numbers.index, numbers.rows, numbers.parts,
+        numbers.separator_sets, unlisted, fits.kits if fits else _kits(reference, at), numbers.bears, names,
     )  # fmt: skip
 
 
+def same_tables(earlier: Catalogue | None, reference: Reference, *tables: str) -> Catalogue | None:
+    """The earlier catalogue when it was compiled from these very tables, else ``None``."""
+    if earlier is None:
+        return None
+    same = all(getattr(earlier.reference, table) is getattr(reference, table) for table in tables)
+    return earlier if same else None
+
+
 @dataclass(frozen=True, slots=True)
-class _Way:
-    """One way a mark may be given as a reading."""
+class _Numbers:
+    """What is compiled of the marks."""
 
-    text: str
-    source: Mark
-    share: float
-    separators: frozenset[str]
+    alphabet: Alphabet
+    index: MarkIndex
+    rows: MarkRows
+    parts: tuple[str, ...]
+    separator_sets: tuple[frozenset[str], ...]
+    bears: Floats
 
 
-def _ways_to_read(marks: Iterable[Mark], alphabet: Alphabet) -> list[_Way]:
-    ways: list[_Way] = []
-    together: dict[tuple[str, str], list[Mark]] = {}
-    for mark in marks:
+def _numbers_of(
+    reference: Reference, error_model: ErrorModel, at: Mapping[str, int], earlier: Catalogue | None
+) -> _Numbers | Catalogue:
+    same = same_tables(earlier, reference, "marks")
+    if same is not None:
+        return same
+    marks = reference.marks
+    alphabet = Alphabet(devices_in([mark.text for mark in marks]))
+    ways = _ways_to_read(marks, alphabet)
+    texts = list(dict.fromkeys(ways.texts))
+    if earlier is not None and earlier.alphabet == alphabet and earlier.index.marks == texts:
+        index = earlier.index
+    else:
+        index = MarkIndex(texts, alphabet, error_model)
+    place = np.empty(len(texts), np.int32)
+    place[index.order] = np.arange(len(texts), dtype=np.int32)
+    parts = tuple(sorted({mark.part for mark in marks if mark.part}))
+    separator_sets = tuple(dict.fromkeys(ways.separators))
+    rows = _mark_rows(marks, ways, at, dict(zip(texts, place.tolist(), strict=True)), parts, separator_sets)
+    bears = np.zeros((len(at), len(ROLES)))
+    bears[rows.hypothesis, rows.role] = 1.0
+    return _Numbers(alphabet, index, rows, parts, separator_sets, bears)
+
+
+@dataclass(slots=True)
+class _Ways:
+    """The ways marks may be given as readings: of which mark (its place), as what, how often, with which separators."""
+
+    of: list[int] = field(default_factory=list)
+    texts: list[str] = field(default_factory=list)
+    shares: list[float] = field(default_factory=list)
+    separators: list[frozenset[str]] = field(default_factory=list)
+
+    def add(self, of: int, text: str, share: float, separators: frozenset[str]) -> None:
+        self.of.append(of)
+        self.texts.append(text)
+        self.shares.append(share)
+        self.separators.append(separators)
+
+
+def _ways_to_read(marks: Sequence[Mark], alphabet: Alphabet) -> _Ways:
+    texts = [mark.text for mark in marks]
+    plain = plain_texts(texts, alphabet)
+    separators = {text: separators_in(text) for text in plain}
+    # Nearly all marks are read in one way only.
+    simple = [i for i, (mark, text) in enumerate(zip(marks, texts, strict=True)) if not mark.with_ and "{" not in text]
+    ways = _Ways(
+        simple, [plain[texts[i]] for i in simple], [1.0] * len(simple), [separators[texts[i]] for i in simple]
+    )
+    together: dict[tuple[str, str], list[int]] = {}
+    for i, mark in enumerate(marks):
         if mark.with_:
-            together.setdefault((mark.carburettor, mark.with_), []).append(mark)
-        else:
-            ways += _with_and_without_device(mark, mark.text, 1.0, alphabet)
+            together.setdefault((mark.carburettor, mark.with_), []).append(i)
+        elif "{" in mark.text:
+            _with_and_without_device(ways, i, plain[mark.text], separators[mark.text], alphabet)
     for members in together.values():
-        ordered = sorted(members, key=lambda mark: "{" not in mark.text)
-        number = next((mark for mark in ordered if "{" not in mark.text), ordered[0])
-        joined = " ".join(mark.text for mark in ordered)
-        ways.append(_Way(_plain(joined, alphabet), number, _READ_TOGETHER, separators_in(joined)))
-        for mark in ordered:
-            alone = (1 - _READ_TOGETHER) / len(ordered)
-            ways.append(_Way(_plain(mark.text, alphabet), mark, alone, separators_in(mark.text)))
+        _together(ways, sorted(members, key=lambda i: "{" not in texts[i]), texts, alphabet)
     return ways
 
 
-def _with_and_without_device(mark: Mark, text: str, share: float, alphabet: Alphabet) -> list[_Way]:
-    full = _Way(_plain(text, alphabet), mark, share, separators_in(text))
-    if "{" not in text:
-        return [full]
-    bare = "".join(alphabet.show(s) for s in symbols_of_mark(text, alphabet) if s < 37)
+def _with_and_without_device(
+    ways: _Ways, of: int, text: str, separators: frozenset[str], alphabet: Alphabet
+) -> None:
+    bare = "".join(alphabet.show(s) for s in symbols_of_mark(text, alphabet) if s < FIRST_DEVICE)
     if not bare:
-        return [full]
-    return [
-        _Way(full.text, mark, share * (1 - _DEVICE_LEFT_OUT), full.separators),
-        _Way(bare, mark, share * _DEVICE_LEFT_OUT, full.separators),
-    ]
+        ways.add(of, text, 1.0, separators)
+        return
+    ways.add(of, text, 1 - _DEVICE_LEFT_OUT, separators)
+    ways.add(of, bare, _DEVICE_LEFT_OUT, separators)
 
 
-def _plain(text: str, alphabet: Alphabet) -> str:
-    if text.isascii() and text.isalnum():
-        return text.upper()
-    return "".join(alphabet.show(symbol) for symbol in symbols_of_mark(text, alphabet))
+def _together(ways: _Ways, ordered: list[int], texts: list[str], alphabet: Alphabet) -> None:
+    """Marks that count only together, devices first: given as one reading, or one of them alone."""
+    number = next((i for i in ordered if "{" not in texts[i]), ordered[0])
+    alone = [texts[i] for i in ordered]
+    joined = " ".join(alone)
+    plain = plain_texts([joined, *alone], alphabet)
+    ways.add(number, plain[joined], _READ_TOGETHER, separators_in(joined))
+    for i in ordered:
+        ways.add(i, plain[texts[i]], (1 - _READ_TOGETHER) / len(ordered), separators_in(texts[i]))
 
 
 def _mark_rows(
-    ways: list[_Way],
+    marks: Sequence[Mark],
+    ways: _Ways,
     at: Mapping[str, int],
     place: Mapping[str, int],
     parts: tuple[str, ...],
     separator_sets: tuple[frozenset[str], ...],
 ) -> MarkRows:
-    part_at = {part: i for i, part in enumerate(parts)}
-    form_at = {"stamped": 0, "cast": 1, "printed": 2}
+    def of_marks(known: Mapping[str, int], words: list[str]) -> Ints:
+        return np.fromiter(map(known.get, words, repeat(NOT_TOLD)), np.int32, len(words))
+
+    def numbered(words: tuple[str, ...]) -> dict[str, int]:
+        return {word: i for i, word in enumerate(words)}
+
     set_at = {separators: i for i, separators in enumerate(separator_sets)}
+    of = np.array(ways.of, np.intp)
+    hypothesis = of_marks(at, [mark.carburettor for mark in marks])[of]
+    role = of_marks(numbered(ROLES), [mark.role for mark in marks])[of]
     # Identifying ones first, so that they are one slice.
-    known = sorted((w for w in ways if w.source.carburettor in at), key=lambda w: ROLES.index(w.source.role))
-
-    def column(values: Iterable[int]) -> Ints:
-        return np.fromiter(values, np.int32, len(known))
-
-    hypothesis = column(at[way.source.carburettor] for way in known)
-    role = column(ROLES.index(way.source.role) for way in known)
-    share = np.fromiter((way.share for way in known), np.float64, len(known))
+    order = np.argsort(role, kind="stable")
+    order = order[hypothesis[order] >= 0]
+    of, hypothesis, role = of[order], hypothesis[order], role[order]
+    share = np.array(ways.shares)[order]
     # Marks of one role on one carburettor share that role's part evenly.
     slot = hypothesis.astype(np.int64) * len(ROLES) + role
     total = np.bincount(slot, share, minlength=len(at) * len(ROLES))
     identifying = int((role == ROLES.index("identifies")).sum())
     return MarkRows(
         hypothesis,
-        column(place[way.text] for way in known),
+        np.fromiter(map(place.__getitem__, ways.texts), np.int32, len(ways.texts))[order],
         role,
-        column(part_at.get(way.source.part, NOT_TOLD) for way in known),
-        column(form_at.get(way.source.form, NOT_TOLD) for way in known),
+        of_marks(numbered(parts), [mark.part for mark in marks])[of],
+        of_marks(numbered(FORMS), [mark.form for mark in marks])[of],
         share / np.maximum(total[slot], 1e-300),
-        column(set_at[way.separators] for way in known),
+        np.fromiter(map(set_at.__getitem__, ways.separators), np.int32, len(ways.separators))[order],
         slice(0, identifying),
-        slice(identifying, len(known)),
+        slice(identifying, order.size),
     )
 
 
@@ -215,12 +277,15 @@ def _kits(reference: Reference, at: Mapping[str, int]) -> Kits:
 def _names(reference: Reference) -> dict[str, str]:
     """What a person calls each carburettor: its name, or its maker with its identifying marks."""
     makers = {m.maker: m.name for m in reference.makers}
+    unnamed = {c.carburettor for c in reference.carburettors if not c.name}
     marks: dict[str, list[str]] = {}
-    for mark in reference.marks:
-        if mark.role == "identifies":
-            marks.setdefault(mark.carburettor, []).append(mark.text.strip("{}") if mark.with_ else mark.text)
-    names = {}
+    if unnamed:
+        for mark in reference.marks:
+            if mark.role == "identifies" and mark.carburettor in unnamed:
+                marks.setdefault(mark.carburettor, []).append(mark.text.strip("{}") if mark.with_ else mark.text)
+    names = {c.carburettor: c.name for c in reference.carburettors}
     for c in reference.carburettors:
-        number = " ".join(dict.fromkeys(marks.get(c.carburettor, []))).replace("{", "").replace("}", "")
-        names[c.carburettor] = c.name or " ".join(filter(None, (makers.get(c.maker, c.maker), number or c.carburettor)))
+        if not c.name:
+            number = " ".join(dict.fromkeys(marks.get(c.carburettor, []))).replace("{", "").replace("}", "")
+            names[c.carburettor] = " ".join(filter(None, (makers.get(c.maker, c.maker), number or c.carburettor)))
     return names

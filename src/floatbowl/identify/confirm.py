@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from floatbowl.identify.answer import NextLook
-from floatbowl.identify.features import ChoiceColumn, answer_table, wrong_rate
+from floatbowl.identify.features import ChoiceColumn
 from floatbowl.identify.looks import READ_CAUTION, READ_HOW
-from floatbowl.identify.weigh import Standing
-from floatbowl.reference.observed import Look
+from floatbowl.identify.wear import Floats
+from floatbowl.identify.weigh import Standing, once
 
 
+@once
 def confirming_look(standing: Standing) -> NextLook | None:
     """The choice whose expected answer would speak most, per minute, for the likeliest carburettor against the common run.
 
@@ -20,28 +21,33 @@ def confirming_look(standing: Standing) -> NextLook | None:
     if not standing.recorded.size:
         return None
     top = int(np.argmax(standing.recorded))
+    catalogue, prior = standing.weigher.catalogue, standing.prior
+    likely = prior[: catalogue.recorded] + prior[catalogue.siblings]
+    of_makers = prior[catalogue.siblings.stop :]
     asked = {look.feature for look in standing.enquiry.looks}
     found = [
         look
         for feature, column in standing.weigher.features.items()
         if feature not in asked and isinstance(column, ChoiceColumn)
-        for look in (_confirming(standing, column, top),)
+        for look in (_confirming(standing, column, top, likely, of_makers),)
         if look is not None
     ]
     best = max(found, key=lambda look: look.bits_per_minute, default=None)
     return best if best is not None and best.bits > 0 else _unread_mark(standing)
 
 
-def _confirming(standing: Standing, column: ChoiceColumn, top: int) -> NextLook | None:
+def _confirming(
+    standing: Standing, column: ChoiceColumn, top: int, likely: Floats, of_makers: Floats
+) -> NextLook | None:
+    """``likely``: how likely each recorded carburettor is with its unlisted sibling, ``of_makers`` each maker's rest."""
     code = int(column.code[top])
     if code >= len(column.choices):
         return None
-    assumptions, kind = standing.weigher.assumptions, column.kind
-    wrong = wrong_rate(kind, Look(kind.feature, "", coached=True), assumptions)
-    given = answer_table(column, wrong, assumptions)[:, code]
-    common = float(
-        np.concatenate([given, column.by_maker @ given])[column.code] @ standing.prior / standing.prior.sum()
-    )
+    kind = column.kind
+    given = standing.weigher.told_rightly(column)[:, code]
+    how_common = np.bincount(column.code[: likely.size], likely, minlength=given.size)
+    how_common[len(column.choices) :] += of_makers
+    common = float(given @ how_common / how_common.sum())
     bits = float(np.log2(given[code] / max(common, 1e-12)))
     minutes = kind.minutes or 2.0
     return NextLook(

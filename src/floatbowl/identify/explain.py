@@ -8,11 +8,11 @@ from typing import Final
 
 import numpy as np
 
-from floatbowl.identify.answer import Chance, Difference, Reason
+from floatbowl.identify.answer import BUILT_FROM_TWO, Chance, Difference, Reason
 from floatbowl.identify.castings import TAG, WHOLE, Item
 from floatbowl.identify.features import ChoiceColumn, MeasureColumn
 from floatbowl.identify.wear import Floats
-from floatbowl.identify.weigh import Standing
+from floatbowl.identify.weigh import Standing, likeliest
 from floatbowl.reference.observed import PLACE_BOOK, Look, Reading
 
 #: Weights smaller than this say nothing worth a line.
@@ -27,6 +27,9 @@ _DECIBANS_PER_NAT: Final = 10 / math.log(10)
 #: Candidates rarer than this are left out when differences are told.
 _WORTH_TELLING: Final = 0.02
 _MOST_COMPARED: Final = 6
+#: A casting's own candidates: so many at most, and none rarer than this.
+_OF_A_CASTING: Final = 5
+_OF_A_CASTING_LEAST: Final = 0.005
 
 
 def reasons(standing: Standing) -> tuple[Reason, ...]:
@@ -39,7 +42,10 @@ def reasons(standing: Standing) -> tuple[Reason, ...]:
         return ()
     top = int(np.argmax(standing.recorded))
     key = standing.weigher.catalogue.keys[top]
-    found = [Reason(_says(standing, item, top), key, _weight(standing, item.values, top)) for item in standing.items]
+    others = standing.prior.copy()
+    others[top] = 0.0
+    others /= max(float(others.sum()), 1e-300)
+    found = [Reason(_says(standing, item, top), key, _weight(item.values, top, others)) for item in standing.items]
     machine = _machine_reason(standing, top)
     if machine is not None:
         found.append(machine)
@@ -47,10 +53,8 @@ def reasons(standing: Standing) -> tuple[Reason, ...]:
     return tuple(sorted(worth, key=lambda reason: -abs(reason.decibans)))
 
 
-def _weight(standing: Standing, values: Floats, top: int) -> float:
-    others = standing.prior.copy()
-    others[top] = 0.0
-    rest = float(values @ others / max(others.sum(), 1e-300))
+def _weight(values: Floats, top: int, others: Floats) -> float:
+    rest = float(values @ others)
     return 10 * float(np.log10(max(float(values[top]), 1e-280) / max(rest, 1e-280)))
 
 
@@ -101,13 +105,13 @@ def _odds(p: float) -> float:
 
 
 def casting_chances(standing: Standing, own: Mapping[str, Floats]) -> Mapping[str, Floats]:
-    """What the evidence on each casting (and the tag) says by itself, the common run of carburettors as prior."""
-    catalogue = standing.weigher.catalogue
-    common = np.concatenate([catalogue.share, np.zeros(catalogue.hypotheses - catalogue.recorded)])
+    """What the evidence on each casting (and the tag) says by itself of the recorded ones, their shares as prior."""
+    share = standing.weigher.catalogue.share
     found = {}
     for casting, logs in own.items():
         if casting != WHOLE:
-            weights = common * np.exp(logs - logs.max())
+            of_recorded = logs[: share.size]
+            weights = share * np.exp(of_recorded - of_recorded.max(initial=-np.inf))
             found[casting] = weights / weights.sum()
     return found
 
@@ -115,8 +119,11 @@ def casting_chances(standing: Standing, own: Mapping[str, Floats]) -> Mapping[st
 def contradictions(standing: Standing) -> tuple[tuple[str, ...], Mapping[str, tuple[Chance, ...]]]:
     """Castings that disagree, said outright, with each casting's own candidates; empty when none do."""
     own = standing.as_they_stand
-    chances = casting_chances(standing, own)
+    apart = sum(casting != WHOLE for casting in own)
     recorded = standing.weigher.catalogue.recorded
+    if not recorded or (apart < 2 and standing.mixed < BUILT_FROM_TWO):
+        return (), {}
+    chances = casting_chances(standing, own)
     named = {casting: _named(standing, casting, p, own[casting]) for casting, p in chances.items()}
     told = {casting: name for casting, name in named.items() if name is not None}
     said = [
@@ -124,11 +131,11 @@ def contradictions(standing: Standing) -> tuple[tuple[str, ...], Mapping[str, tu
         for first, second in _pairs(tuple(told))
         if _disagree(own[first], own[second], recorded)
     ]
-    if not said and standing.mixed < 0.2:
+    if not said and standing.mixed < BUILT_FROM_TWO:
         return (), {}
     keys = standing.weigher.catalogue.keys
     parts = {
-        casting: tuple(Chance(keys[i], float(p[i])) for i in np.argsort(-p[:recorded])[:5] if p[i] >= 0.005)
+        casting: tuple(Chance(keys[i], float(p[i])) for i in likeliest(p, _OF_A_CASTING_LEAST)[:_OF_A_CASTING])
         for casting, p in chances.items()
     }
     if not said:
@@ -147,10 +154,8 @@ def _named(standing: Standing, casting: str, chances: Floats, logs: Floats) -> t
     Looks name a carburettor only when no other is nearly as likely; a number or device may name several, and then the
     one likeliest on that machine stands for them.
     """
-    recorded = standing.weigher.catalogue.recorded
-    if not recorded:
-        return None
-    top = int(np.argmax(chances[:recorded]))
+    recorded = chances.size
+    top = int(np.argmax(chances))
     alike = np.flatnonzero(np.abs(logs[:recorded] - logs[top]) * _DECIBANS_PER_NAT <= _ALIKE_DECIBANS)
     by_number = any(item.casting == casting and item.kind == "number" for item in standing.items)
     if chances[top] < _NAMES and not (by_number and float(chances[alike].sum()) >= _NAMES):
@@ -180,8 +185,7 @@ def _sentence(standing: Standing, first: str, a: tuple[int, bool], second: str, 
 def differences(standing: Standing) -> tuple[Difference, ...]:
     """Parts and settings in which the remaining carburettors differ."""
     recorded = standing.recorded
-    order = np.argsort(-recorded)[:_MOST_COMPARED]
-    remaining = [int(i) for i in order if recorded[i] >= _WORTH_TELLING]
+    remaining = [int(i) for i in likeliest(recorded, _WORTH_TELLING)[:_MOST_COMPARED]]
     if len(remaining) < 2:
         return ()
     tables = [standing.weigher.fitted(i) for i in remaining]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import pairwise, repeat
 from typing import Final
 
 import numpy as np
@@ -15,6 +16,7 @@ from floatbowl.identify.wear import Floats
 from floatbowl.reference.facts import FeatureKind, Reference
 from floatbowl.reference.observed import Look
 
+Numbers = npt.NDArray[np.intp]
 #: How many carburettors' worth of the overall frequencies a maker's own frequencies are mixed with (estimate).
 _OVERALL_WORTH: Final = 2.0
 _MM_PER_INCH: Final = 25.4
@@ -29,22 +31,28 @@ class ChoiceColumn:
 
     kind: FeatureKind
     choices: tuple[str, ...]
-    code: Ints
+    code: Numbers
     second: tuple[tuple[int, int], ...]
     by_maker: Floats
     usual_wrong: Floats
-    maker_of: Ints
+    maker_of: Numbers
     siblings: slice
 
 
 @dataclass(frozen=True, slots=True)
 class MeasureColumn:
-    """A feature that is measured. ``value`` is a number for each hypothesis, NaN where not recorded."""
+    """A feature that is measured. ``value`` is a number for each hypothesis, NaN where not recorded.
+
+    ``distinct`` are the different numbers in order, ``place`` where each hypothesis has its own among them (one past the
+    end: not recorded).
+    """
 
     kind: FeatureKind
     value: Floats
+    distinct: Floats
+    place: Numbers
     second: tuple[tuple[int, float], ...]
-    maker_of: Ints
+    maker_of: Numbers
     siblings: slice
     low: float
     high: float
@@ -53,52 +61,97 @@ class MeasureColumn:
 Column = ChoiceColumn | MeasureColumn
 
 
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """The recorded values of one feature, in their order: hypotheses, and numbers of the values among ``words``."""
+
+    hypothesis: Numbers
+    value: Numbers
+    words: tuple[str, ...]
+
+    @property
+    def distinct(self) -> Numbers:
+        """Numbers of the values that occur, in the order of their first row."""
+        found, first = np.unique(self.value, return_index=True)
+        return found[np.argsort(first)]
+
+    def further(self) -> Numbers:
+        """Places of the rows of hypotheses that have one already: the sources disagree."""
+        size = int(self.hypothesis.max(initial=-1)) + 1
+        if self.hypothesis.size == 0 or int(np.bincount(self.hypothesis).max()) < 2:
+            return np.zeros(0, np.intp)
+        first = np.zeros(size, np.intp)
+        here = np.arange(self.hypothesis.size)
+        first[self.hypothesis[::-1]] = here[::-1]
+        return np.flatnonzero(first[self.hypothesis] != here)
+
+
 def compile_features(
     reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int, siblings: slice
 ) -> dict[str, Column]:
     """One column for each feature kind."""
-    rows: dict[str, list[tuple[int, str]]] = {kind.feature: [] for kind in reference.feature_kinds}
-    for fact in reference.features:
-        if fact.feature in rows and fact.carburettor in at:
-            rows[fact.feature].append((at[fact.carburettor], fact.value))
+    rows = _rows_of(reference, at)
+    owners = maker_of.astype(np.intp)
     confusions: dict[str, list[tuple[str, str, float]]] = {}
     for c in reference.confusions:
         confusions.setdefault(c.feature, []).append((c.true, c.said, c.weight))
     return {
         kind.feature: (
-            _measure(kind, rows[kind.feature], maker_of, siblings)
+            _measure(kind, rows[kind.feature], owners, siblings)
             if kind.kind == "measure"
-            else _choice(kind, rows[kind.feature], maker_of, makers, siblings, confusions.get(kind.feature, []))
+            else _choice(kind, rows[kind.feature], owners, makers, siblings, confusions.get(kind.feature, []))
         )
         for kind in reference.feature_kinds
     }
 
 
+def _rows_of(reference: Reference, at: Mapping[str, int]) -> dict[str, _Rows]:
+    """The rows of each feature kind. Column by column, since there are hundreds of thousands."""
+    facts, kinds = reference.features, [kind.feature for kind in reference.feature_kinds]
+    kind_at = {feature: i for i, feature in enumerate(kinds)}
+    words = tuple(dict.fromkeys([fact.value for fact in facts]))
+    word_at = {word: i for i, word in enumerate(words)}
+    kind = _numbers(kind_at, [fact.feature for fact in facts])
+    hypothesis = _numbers(at, [fact.carburettor for fact in facts])
+    value = _numbers(word_at, [fact.value for fact in facts])
+    kind[hypothesis < 0] = -1
+    order = np.argsort(kind.astype(np.int16), kind="stable")
+    ends = np.searchsorted(kind[order], np.arange(len(kinds) + 1))
+    parts = [order[low:high] for low, high in pairwise(ends.tolist())]
+    return {f: _Rows(hypothesis[rows], value[rows], words) for f, rows in zip(kinds, parts, strict=True)}
+
+
+def _numbers(place: Mapping[str, int], keys: list[str]) -> Numbers:
+    """The place of each key; -1 where it has none."""
+    return np.fromiter(map(place.get, keys, repeat(-1)), np.intp, len(keys))
+
+
 def _choice(
     kind: FeatureKind,
-    rows: list[tuple[int, str]],
-    maker_of: Ints,
+    rows: _Rows,
+    maker_of: Numbers,
     makers: int,
     siblings: slice,
     confusions: list[tuple[str, str, float]],
 ) -> ChoiceColumn:
-    choices = tuple(dict.fromkeys([*kind.choice_list, *(value for _, value in rows)]))
+    choices = tuple(dict.fromkeys([*kind.choice_list, *(rows.words[i] for i in rows.distinct)]))
     code_of = {choice: i for i, choice in enumerate(choices)}
-    code = (len(choices) + maker_of).astype(np.int32)
-    second: list[tuple[int, int]] = []
-    seen: set[int] = set()
-    for hypothesis, value in rows:
-        if hypothesis in seen:
-            second.append((hypothesis, code_of[value]))
-        else:
-            seen.add(hypothesis)
-            code[hypothesis] = code_of[value]
-    counts = np.zeros((makers + 1, max(1, len(choices))))
+    of_word = np.zeros(len(rows.words), np.intp)
+    for i in rows.distinct:
+        of_word[i] = code_of[rows.words[i]]
+    said = of_word[rows.value]
+    code = len(choices) + maker_of
+    # Of several rows the first one counts; it is written last.
+    code[rows.hypothesis[::-1]] = said[::-1]
+    further = rows.further()
+    second = tuple(zip(rows.hypothesis[further].tolist(), said[further].tolist(), strict=True))
+    size = max(1, len(choices))
     recorded = np.flatnonzero(code < len(choices))
-    np.add.at(counts, (maker_of[recorded], code[recorded]), 1.0)
+    counts = np.bincount(maker_of[recorded] * size + code[recorded], minlength=(makers + 1) * size)
     code[siblings] = code[: siblings.start]
     usual = _usual_wrong(choices, code_of, confusions)
-    return ChoiceColumn(kind, choices, code, tuple(second), _smoothed(counts), usual, maker_of, siblings)
+    by_maker = _smoothed(counts.reshape(makers + 1, size).astype(np.float64))
+    return ChoiceColumn(kind, choices, code, second, by_maker, usual, maker_of, siblings)
 
 
 def _smoothed(counts: Floats) -> Floats:
@@ -117,18 +170,21 @@ def _usual_wrong(choices: tuple[str, ...], code_of: Mapping[str, int], rows: lis
     return np.asarray(np.divide(weights, total, out=np.zeros_like(weights), where=total > 0))
 
 
-def _measure(kind: FeatureKind, rows: list[tuple[int, str]], maker_of: Ints, siblings: slice) -> MeasureColumn:
-    value = np.full(maker_of.shape[0], np.nan)
-    second: list[tuple[int, float]] = []
-    for hypothesis, text in rows:
-        if np.isnan(value[hypothesis]):
-            value[hypothesis] = float(text)
-        else:
-            second.append((hypothesis, float(text)))
+def _measure(kind: FeatureKind, rows: _Rows, maker_of: Numbers, siblings: slice) -> MeasureColumn:
+    of_word = np.zeros(len(rows.words))
+    for i in rows.distinct:
+        of_word[i] = float(rows.words[i])
+    said = of_word[rows.value]
+    distinct = np.unique(said)
+    place = np.full(maker_of.shape[0], distinct.size, np.intp)
+    place[rows.hypothesis[::-1]] = np.searchsorted(distinct, said)[::-1]
+    place[siblings] = place[: siblings.start]
+    further = rows.further()
+    second = tuple(zip(rows.hypothesis[further].tolist(), said[further].tolist(), strict=True))
+    value = np.append(distinct, np.nan)[place]
     known = value[~np.isnan(value)]
     low, high = (float(known.min()), float(known.max())) if known.size else (0.0, 1.0)
-    value[siblings] = value[: siblings.start]
-    return MeasureColumn(kind, value, tuple(second), maker_of, siblings, low, high)
+    return MeasureColumn(kind, value, distinct, place, second, maker_of, siblings, low, high)
 
 
 def wrong_rate(kind: FeatureKind, look: Look, assumptions: Assumptions) -> float:
@@ -159,17 +215,21 @@ def choice_likelihood(column: ChoiceColumn, answer: str, wrong: float, assumptio
     if answer not in column.choices:
         return None
     given_choice = answer_table(column, wrong, assumptions)[:, column.choices.index(answer)]
-    lookup = np.concatenate([given_choice, column.by_maker @ given_choice])
-    found: Floats = lookup[column.code]
+    by_maker = column.by_maker @ given_choice
+    own = column.siblings.start
+    of_code = np.concatenate([given_choice, by_maker])
+    found = np.empty(column.code.shape[0])
+    found[:own] = of_code[column.code[:own]]
+    found[column.siblings.stop :] = of_code[column.code[column.siblings.stop :]]
     for hypothesis, values in _grouped(column.second).items():
         found[hypothesis] = np.mean([found[hypothesis], *(given_choice[int(v)] for v in values)])
-    return _siblings_differ(found, (column.by_maker @ given_choice)[column.maker_of], column.siblings)
+    return _siblings_differ(found, by_maker[column.maker_of[:own]], column.siblings)
 
 
-def _siblings_differ(found: Floats, by_maker: Floats, siblings: slice) -> Floats:
+def _siblings_differ(found: Floats, of_maker: Floats, siblings: slice) -> Floats:
     """An unlisted sibling mostly has its recorded sibling's feature, else whatever its maker's have."""
     same = 1 - _SIBLING_DIFFERS
-    found[siblings] = same * found[: siblings.start] + _SIBLING_DIFFERS * by_maker[siblings]
+    found[siblings] = same * found[: siblings.start] + _SIBLING_DIFFERS * of_maker
     return found
 
 
@@ -177,20 +237,23 @@ def measure_likelihood(
     column: MeasureColumn, measured: float, spread: float, wrong: float, assumptions: Assumptions
 ) -> Floats:
     """Density of a measured value for every hypothesis: near the recorded value, or grossly wrong now and then."""
-    density = _density(column.value, measured, spread, wrong, column, assumptions)
+    own = column.siblings.start
+    of_place = np.append(_density(column.distinct, measured, spread, wrong, column, assumptions), np.nan)
+    density = of_place[column.place[:own]]
     for hypothesis, values in _grouped(column.second).items():
         others = _density(np.array(values), measured, spread, wrong, column, assumptions)
         density[hypothesis] = np.mean([density[hypothesis], *others])
-    known = ~np.isnan(column.value)
-    # Siblings only repeat what is recorded, so they are not counted again.
-    recorded = np.flatnonzero(known[: column.siblings.start])
+    recorded = np.flatnonzero(column.place[:own] < column.distinct.size)
     owner, densities = column.maker_of[recorded], density[recorded]
     overall = float(densities.mean()) if recorded.size else 1.0
     size = int(column.maker_of.max()) + 1
     total = np.bincount(owner, densities, minlength=size) + _OVERALL_WORTH * overall
-    counts = np.bincount(owner, minlength=size) + _OVERALL_WORTH
-    by_maker = np.asarray((total / counts)[column.maker_of])
-    return _siblings_differ(np.where(known, density, by_maker), by_maker, column.siblings)
+    by_maker = total / (np.bincount(owner, minlength=size) + _OVERALL_WORTH)
+    # What is not recorded is as its maker's usually is; so are those of a maker of whom nothing else is known.
+    found = by_maker[column.maker_of]
+    of_maker = found[:own].copy()
+    found[recorded] = densities
+    return _siblings_differ(found, of_maker, column.siblings)
 
 
 def _density(

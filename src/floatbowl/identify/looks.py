@@ -9,13 +9,12 @@ from floatbowl.identify.features import ChoiceColumn
 from floatbowl.identify.outlook import (
     Candidates,
     candidates,
-    choice_joint,
-    gain_bits,
+    choice_gain_bits,
     mark_gain_bits,
-    mark_joint,
-    measure_joint,
+    measure_gain_bits,
+    settled,
+    settled_by_mark,
 )
-from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing
 from floatbowl.reference.facts import FeatureKind
 
@@ -48,12 +47,12 @@ def next_looks(standing: Standing, limit: int = 8) -> tuple[NextLook, ...]:
     return tuple(sorted(worth, key=_rank, reverse=True)[:limit])
 
 
-def look_joint(standing: Standing, pool: Candidates, look: NextLook) -> Floats:
-    """Joint chances (answer x kit group) of one look."""
+def chance_after(standing: Standing, look: NextLook) -> float:
+    """Chance that the likeliest group of kits is the right one after this look."""
+    pool = candidates(standing)
     if look.mark:
-        return mark_joint(standing, pool, look.mark)
-    column = standing.weigher.features[look.feature]
-    return choice_joint(standing, pool, column) if isinstance(column, ChoiceColumn) else measure_joint(pool, column)
+        return settled_by_mark(standing, pool, look.mark)
+    return settled(standing, pool, standing.weigher.features[look.feature])
 
 
 def _features(standing: Standing, pool: Candidates) -> list[NextLook]:
@@ -61,9 +60,11 @@ def _features(standing: Standing, pool: Candidates) -> list[NextLook]:
     found = []
     for feature, column in standing.weigher.features.items():
         if feature not in asked:
-            kind = column.kind
-            blank = NextLook(0.0, 0, 0.0, 0.0, feature=feature)
-            found.append(_feature_look(kind, gain_bits(look_joint(standing, pool, blank))))
+            if isinstance(column, ChoiceColumn):
+                bits = choice_gain_bits(standing, pool, column)
+            else:
+                bits = measure_gain_bits(pool, column)
+            found.append(_feature_look(column.kind, bits))
     return found
 
 

@@ -27,9 +27,10 @@ _ALIKE_ENOUGH: Final = 72.0
 
 @dataclass(frozen=True, slots=True)
 class Machines:
-    """Machines with the carburettors they came with."""
+    """Machines with the carburettors they came with. ``written`` are their names as they are compared."""
 
     names: Mapping[str, str]
+    written: Mapping[str, str]
     came_on: Mapping[str, tuple[CameOn, ...]]
 
 
@@ -38,16 +39,21 @@ def compile_machines(reference: Reference) -> Machines:
     came: dict[str, list[CameOn]] = {}
     for row in reference.came_on:
         came.setdefault(row.machine, []).append(row)
+    names = {m.machine: f"{m.make} {m.model}" for m in reference.machines}
     return Machines(
-        {m.machine: f"{m.make} {m.model}" for m in reference.machines},
+        names,
+        {key: utils.default_process(name) for key, name in names.items()},
         {key: tuple(rows) for key, rows in came.items()},
     )
 
 
 def find_machines(machines: Machines, typed: str, limit: int = 8) -> tuple[tuple[str, float], ...]:
     """Machines whose name is like what was typed, with how alike (0-100), best first."""
-    found = process.extract(typed, machines.names, scorer=fuzz.WRatio, processor=utils.default_process, limit=limit)
-    return tuple((key, float(score)) for _, score, key in found if score >= _ALIKE_ENOUGH)
+    wanted = utils.default_process(typed)
+    found = process.extract(
+        wanted, machines.written, scorer=fuzz.WRatio, processor=None, limit=limit, score_cutoff=_ALIKE_ENOUGH
+    )
+    return tuple((key, float(score)) for _, score, key in found)
 
 
 def machine_of(machines: Machines, enquiry: Enquiry) -> str | None:

@@ -48,7 +48,7 @@ def reading_likelihood(
     spoken = weights * by_mark[rows.mark]
     own, owner = rows.identifying, rows.hypothesis[rows.identifying]
     sibling = weights[own] * _sibling_numbers(catalogue, reading, places, by_mark, rates)
-    castings: Floats = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded) * 1.0
+    castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded).astype(np.float64)
     elsewhere = _elsewhere(catalogue, grammar)
     rest = castings + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
     values = np.empty(catalogue.hypotheses)

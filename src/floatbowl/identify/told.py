@@ -11,10 +11,10 @@ class Told:
     """Look-up tables of a reference for explanations; built once for each version."""
 
     def __init__(self, reference: Reference) -> None:
-        self.marks: dict[str, tuple[str, ...]] = {}
+        self._marks: dict[str, list[str]] = {}
         for mark in reference.marks:
             if mark.role == "identifies":
-                self.marks[mark.carburettor] = (*self.marks.get(mark.carburettor, ()), mark.text)
+                self._marks.setdefault(mark.carburettor, []).append(mark.text)
         self._parts: dict[str, list[CarburettorPart]] = {}
         for row in reference.carburettor_parts:
             self._parts.setdefault(row.carburettor, []).append(row)
@@ -25,6 +25,10 @@ class Told:
         for size in reference.part_sizes:
             self._sizes.setdefault(size.part, []).append(size)
         self._names = {part.part: (part.kind, part.name) for part in reference.parts}
+
+    def marks(self, carburettor: str) -> tuple[str, ...]:
+        """The identifying marks of a carburettor, as recorded."""
+        return tuple(self._marks.get(carburettor, ()))
 
     def fitted(self, carburettor: str) -> Mapping[str, str]:
         """Position (or kind) of each part, and each setting, to what is shown for it."""

@@ -14,8 +14,9 @@ from typing import Final
 import numpy as np
 
 from floatbowl.identify.compiled import CompiledMarks, Ints
+from floatbowl.identify.encoded import encode, plain_texts
 from floatbowl.identify.marks import MarkIndex, over_orders
-from floatbowl.identify.numbers import DIGITS_AND_LETTERS, Alphabet, Places, symbols_of_mark
+from floatbowl.identify.numbers import DIGITS_AND_LETTERS, Alphabet, Places
 from floatbowl.identify.wear import Floats, Rates, Tables, same_class, tables
 from floatbowl.reference.check_letter import CheckRule, parse_check_rule, passes
 from floatbowl.reference.facts import Reference
@@ -44,25 +45,17 @@ class UnlistedNumbers:
         cls, reference: Reference, alphabet: Alphabet, maker_at: Mapping[str, int], shares: Floats
     ) -> UnlistedNumbers:
         """Learns profiles from the identifying marks of a reference."""
-        counts = _count(reference, alphabet, maker_at, shares)
-        symbols: list[list[int]] = []
-        lengths: list[int] = []
-        rows: list[Floats] = []
-        for (_, length), (table, _) in counts.items():
-            symbols.append(list(range(len(rows), len(rows) + length)))
-            lengths.append(length)
-            rows += list(_smooth(table))
-        padded = np.full((len(symbols), max(lengths, default=1)), np.iinfo(np.uint16).max, np.uint16)
-        for line, codes in zip(padded, symbols, strict=True):
-            line[: len(codes)] = codes
-        maker = np.array([maker for maker, _ in counts], np.int32)
-        weight = np.array([weight for _, weight in counts.values()])
-        total = np.bincount(maker, weight, minlength=len(maker_at)) if len(maker) else np.zeros(len(maker_at))
+        found = _count(reference, alphabet, maker_at, shares)
+        lengths = np.array([table.shape[0] for table in found.tables], np.int32)
+        padded = np.full((lengths.size, int(lengths.max(initial=1))), np.iinfo(np.uint16).max, np.uint16)
+        padded[np.arange(padded.shape[1]) < lengths[:, None]] = np.arange(int(lengths.sum()))
+        maker, weight = found.maker, found.weight
+        total = np.bincount(maker, weight, minlength=len(maker_at)) if maker.size else np.zeros(len(maker_at))
         return cls(
-            CompiledMarks(padded, np.array(lengths, np.int32)),
-            np.array(rows).reshape(-1, alphabet.size),
+            CompiledMarks(padded, lengths),
+            np.array([row for table in found.tables for row in _smooth(table)]).reshape(-1, alphabet.size),
             maker,
-            weight / total[maker] if len(maker) else weight,
+            weight / total[maker] if maker.size else weight,
             len(maker_at),
             tuple(_rule(m.check) for m in reference.makers),
             alphabet,
@@ -102,10 +95,10 @@ class UnlistedNumbers:
 _WRONG_LETTER: Final = 0.15
 
 
-#: Chance that each character of a recorded number differs in its unlisted sibling (estimate: one in five or six).
-_SIBLING_DIFFERS: Final = 0.18
+#: Chance that each character of a recorded number differs in its unlisted sibling (estimate: one in four).
+_SIBLING_DIFFERS: Final = 0.25
 #: Chance that an unlisted sibling bears the same number, another build of it (estimate).
-SAME_NUMBER: Final = 0.1
+SAME_NUMBER: Final = 0.04
 
 
 def changed_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: str, rates: Rates) -> Floats:
@@ -122,7 +115,7 @@ def changed_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: s
         worn = (1 - _SIBLING_DIFFERS) * plain.worn + _SIBLING_DIFFERS * other @ plain.worn
         return index.sum(replace(plain, clean=clean, worn=worn))
 
-    same = (1 - _SIBLING_DIFFERS) ** index.lengths
+    same = ((1 - _SIBLING_DIFFERS) ** np.arange(index.lengths.max(initial=0) + 1))[index.lengths]
     return np.asarray(np.maximum(over_orders(places, rates, straight) - same * by_mark, 0.0) / (1 - same))
 
 
@@ -134,22 +127,36 @@ def _given(places: Places, rates: Rates) -> float:
     return float(np.prod([factors[place.kind] for place in places.places]))
 
 
-def _count(
-    reference: Reference, alphabet: Alphabet, maker_at: Mapping[str, int], shares: Floats
-) -> dict[tuple[int, int], tuple[Floats, float]]:
-    owner = {
-        c.carburettor: (maker_at.get(c.maker), float(s)) for c, s in zip(reference.carburettors, shares, strict=True)
-    }
-    found: dict[tuple[int, int], tuple[Floats, float]] = {}
-    for mark in reference.marks:
-        maker, share = owner.get(mark.carburettor, (None, 0.0))
-        if maker is None or mark.role != "identifies":
-            continue
-        codes = symbols_of_mark(mark.text, alphabet)
-        table, weight = found.get((maker, len(codes)), (np.zeros((len(codes), alphabet.size)), 0.0))
-        table[np.arange(len(codes)), codes] += 1.0
-        found[maker, len(codes)] = (table, weight + max(share, 1e-9))
-    return found
+@dataclass(frozen=True, slots=True)
+class _Counts:
+    """Identifying marks by maker and length: how often each position holds each symbol, and how common they are."""
+
+    maker: Ints
+    weight: Floats
+    tables: list[Floats]
+
+
+def _count(reference: Reference, alphabet: Alphabet, maker_at: Mapping[str, int], shares: Floats) -> _Counts:
+    place = {c.carburettor: i for i, c in enumerate(reference.carburettors)}
+    makers = np.array([maker_at.get(c.maker, -1) for c in reference.carburettors], np.int32)
+    known = {key: i for key, i in place.items() if makers[i] >= 0}
+    marks = [m for m in reference.marks if m.role == "identifies" and m.carburettor in known]
+    owner = np.array([known[m.carburettor] for m in marks], np.intp)
+    plain = plain_texts([m.text for m in marks], alphabet)
+    symbols, lengths = encode([plain[m.text] for m in marks], alphabet)
+    size = symbols.shape[1] + 1
+    groups, first, group = np.unique(makers[owner] * size + lengths, return_index=True, return_inverse=True)
+    weight = np.bincount(group, np.maximum(shares[owner], 1e-9), minlength=groups.size)
+    tables: list[Floats] = []
+    by_group = np.argsort(group, kind="stable")
+    starts = np.searchsorted(group[by_group], np.arange(groups.size + 1))
+    for g, number in enumerate(groups.tolist()):
+        length = number % size
+        mine = symbols[by_group[starts[g] : starts[g + 1]], :length].astype(np.intp)
+        flat = np.bincount((mine + np.arange(length) * alphabet.size).ravel(), minlength=length * alphabet.size)
+        tables.append(flat.reshape(length, alphabet.size).astype(np.float64))
+    order = np.argsort(first)
+    return _Counts((groups[order] // size).astype(np.int32), weight[order], [tables[g] for g in order])
 
 
 def _smooth(counts: Floats) -> Floats:
