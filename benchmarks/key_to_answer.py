@@ -12,6 +12,7 @@ import json
 import os
 import random
 import re
+import shutil
 import statistics
 import subprocess
 import sys
@@ -19,7 +20,7 @@ import tempfile
 from pathlib import Path
 from typing import Any
 
-CHROMIUM = "/usr/bin/chromium"
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or "/usr/bin/chromium"
 QUIET = [
     "--no-sandbox",
     "--disable-gpu",

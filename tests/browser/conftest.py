@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import shutil
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ from floatbowl.demo.make_pack.whole_pack import PACK
 from floatbowl.reference.facts import Reference
 from floatbowl.reference.pack import read_pack
 
-CHROMIUM = "/usr/bin/chromium"
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or "/usr/bin/chromium"
 QUIET = [
     "--no-sandbox",
     "--disable-gpu",

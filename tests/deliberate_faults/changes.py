@@ -42,8 +42,8 @@ def worked(case: str) -> str:
 
 CHANGES = (
     Change("identify/forward.py", "just[0] = 1.0 - scalars", "just[0] = 1.01 - scalars", (PAIRS,)),
-    Change("identify/forward.py", "return chain * ((1.0 -", "return 1.01 * chain * ((1.0 -", (UMBRELLA,)),
-    Change("identify/forward.py", "just[i] = scalars[LOST_START] *", "just[i] = 1.01 * scalars[LOST_START] *", (PAIRS,)),
+    Change("identify/forward.py", "return chain * ((1.0 -", "return 1.01 * chain * ((1.0 -", (PAIRS,)),
+    Change("identify/forward.py", "just[i] = scalars[LOST", "just[i] = 1.01 * scalars[LOST", (PAIRS,)),
     Change("identify/forward.py", "swapped = rc[i - 1", "swapped = 1.01 * rc[i - 1", (PAIRS,)),
     Change("identify/forward.py", "here_w = rw[i, 0] * gone_w[0]", "here_w = 1.01 * rw[i, 0] * gone_w[0]", (PAIRS,)),
     Change("identify/forward.py", "lost[i] + scalars[LOST_END] *", "lost[i] + 1.01 * scalars[LOST_END] *", (PAIRS,)),

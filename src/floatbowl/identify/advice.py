@@ -20,8 +20,8 @@ _FULLEST_FIRST = ("full", "")
 def advise(standing: Standing, looks: tuple[NextLook, ...]) -> Advice:
     """The action of least expected cost among those that are allowed.
 
-    A kit is sent only when it is likely enough, and two independent kinds of evidence speak for it. Else the best look is
-    asked for, unless none would tell anything, or the bench is cheaper.
+    A kit is sent only when it is likely enough, and two independent kinds of evidence speak for it. Else the best
+    look is asked for, unless none would tell anything, or the bench is cheaper.
     """
     costs = standing.weigher.reference.costs
     kit, chance = best_kit(standing)
@@ -57,8 +57,8 @@ def best_kit(standing: Standing) -> tuple[str | None, float]:
 def kinds_of_evidence(standing: Standing, kit: str | None) -> tuple[str, ...]:
     """The independent kinds of evidence that speak for a kit: a number, a look at each part, a measure.
 
-    Items of one group count as one kind, and evidence counts only where it makes the kit likelier. A machine, and what was
-    bought before, are no kinds of their own.
+    Items of one group count as one kind, and evidence counts only where it makes the kit likelier. A machine, and
+    what was bought before, are no kinds of their own.
     """
     if kit is None:
         return ()

@@ -22,11 +22,11 @@ class Assumptions:
     ``swapped``: not what the machine came with. ``bought_again``: the caller has the same kit need as before.
     ``mixed``: built from two; ``mixed_same_maker``: both of one maker. ``tag_moved``: the tag belongs to another
     carburettor; ``loose_tag_moved``: when it is wired on or under a screw. ``look_wrong_*``: a look is answered wrong
-    when its own rate is not recorded; ``bench_care``: factor on that at the bench. ``usual_wrong_share``: share of wrong
-    answers that are the usual ones. ``group_fault``: everything in one photograph or call is off together.
+    when its own rate is not recorded; ``bench_care``: factor on that at the bench. ``usual_wrong_share``: share of
+    wrong answers that are the usual ones. ``group_fault``: everything in one photograph or call is off together.
     ``measure_wrong``: a measure is taken grossly wrong; ``measure_wide``: how many times wider such errors spread;
-    ``measure_wild``: of those, how many are anything at all. ``kind_strength_decibans``: how strongly evidence must speak
-    for a kit to count as a kind of evidence. ``send_at_least``: how sure to be before a kit goes out.
+    ``measure_wild``: of those, how many are anything at all. ``kind_strength_decibans``: how strongly evidence must
+    speak for a kit to count as a kind of evidence. ``send_at_least``: how sure to be before a kit goes out.
     ``read_minutes``, ``read_succeeds``: time to read a mark, and how often it settles the matter.
     """
 

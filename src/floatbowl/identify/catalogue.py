@@ -1,8 +1,8 @@
 """A reference compiled into arrays, so that evidence is weighed against every carburettor at once.
 
-A *hypothesis* is a recorded carburettor, or one that is not in the records: first an unlisted *sibling* of each recorded
-one (alike, but for a changed number), then one per maker ("some carburettor of this maker that nobody recorded"), and a
-last one for an unknown maker. Every array over hypotheses has that order.
+A *hypothesis* is a recorded carburettor, or one that is not in the records: first an unlisted *sibling* of each
+recorded one (alike, but for a changed number), then one per maker ("some carburettor of this maker that nobody
+recorded"), and a last one for an unknown maker. Every array over hypotheses has that order.
 """
 
 from __future__ import annotations
@@ -161,7 +161,7 @@ def _numbers_of(
     parts = tuple(sorted({mark.part for mark in marks if mark.part}))
     separator_sets = tuple(dict.fromkeys(ways.separators))
     rows = _mark_rows(marks, ways, at, dict(zip(texts, place.tolist(), strict=True)), parts, separator_sets)
-    bears = np.zeros((len(at), len(ROLES)))
+    bears = np.zeros((len(reference.carburettors), len(ROLES)))
     bears[rows.hypothesis, rows.role] = 1.0
     return _Numbers(alphabet, index, rows, parts, separator_sets, bears)
 

@@ -40,9 +40,8 @@ class CompiledMarks:
         out = np.empty(self.order.shape[0])
         scratch = np.empty((cut.ends[1].shape[0], forward.vector_length(tables.places)))
         forward.all_marks(
-            *cut.beginnings, cut.first, cut.end_of, *cut.ends,
-            tables.clean, tables.worn, tables.gone_clean, tables.gone_worn, tables.step, tables.chain, scalars_of(rates),
-            scratch, out,
+            *cut.beginnings, cut.first, cut.end_of, *cut.ends, tables.clean, tables.worn, tables.gone_clean,
+            tables.gone_worn, tables.step, tables.chain, scalars_of(rates), scratch, out,
         )  # fmt: skip
         return out
 

@@ -44,7 +44,7 @@ def _confirming(
     if code >= len(column.choices):
         return None
     kind = column.kind
-    given = standing.weigher.told_rightly(column)[:, code]
+    given = standing.weigher.told_rightly(column).given[:, code]
     how_common = np.bincount(column.code[: likely.size], likely, minlength=given.size)
     how_common[len(column.choices) :] += of_makers
     common = float(given @ how_common / how_common.sum())

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise, repeat
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import entr
 
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.compiled import Ints
@@ -40,6 +41,17 @@ class ChoiceColumn:
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """Chances of each answer (columns) given each code of a hypothesis (rows), and each row's own uncertainty.
+
+    ``uncertain`` is the entropy of a row in nats, times its sum: a little of what a rule shows lies outside all intervals.
+    """
+
+    given: Floats
+    uncertain: Floats
+
+
+@dataclass(frozen=True, slots=True)
 class MeasureColumn:
     """A feature that is measured. ``value`` is a number for each hypothesis, NaN where not recorded.
 
@@ -56,6 +68,8 @@ class MeasureColumn:
     siblings: slice
     low: float
     high: float
+    #: Intervals into which places are divided when looks are compared, kept by the first and last place.
+    divided: dict[tuple[int, int], tuple[Numbers, Shown]] = field(default_factory=dict, repr=False, compare=False)
 
 
 Column = ChoiceColumn | MeasureColumn
@@ -208,6 +222,11 @@ def answer_table(column: ChoiceColumn, wrong: float, assumptions: Assumptions) -
     usual = assumptions.usual_wrong_share * has_usual
     table: Floats = (1 - wrong) * np.eye(n) + wrong * (usual * column.usual_wrong + (1 - usual) * even)
     return table
+
+
+def shown(given: Floats) -> Shown:
+    """A table of chances with the uncertainty of its rows."""
+    return Shown(given, entr(given).sum(axis=1) - entr(given.sum(axis=1)))
 
 
 def choice_likelihood(column: ChoiceColumn, answer: str, wrong: float, assumptions: Assumptions) -> Floats | None:

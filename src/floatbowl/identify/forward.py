@@ -48,7 +48,7 @@ def _steps(chain, scalars):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, fastmath=_SUMS, error_model="numpy")
 def _started(deepest, scalars):  # type: ignore[no-untyped-def]
-    """Probability that just so many first characters were lost, and that at least so many were (given that some are)."""
+    """Probability that just so many first characters were lost, and that at least so many were, given some."""
     just, least = np.zeros(deepest + 1), np.ones(deepest + 1)
     just[0] = 1.0 - scalars[LOST_START]
     for i in range(1, deepest + 1):
@@ -61,8 +61,8 @@ def _started(deepest, scalars):  # type: ignore[no-untyped-def]
 def _row(i, y, y_before, begun, rc, rw, lost, clean, worn, gone_c, gone_w, exchanged, either, step, steps, scalars):  # type: ignore[no-untyped-def]
     """Row ``i`` (``i`` characters of the mark used up) from row ``i - 1`` and, for exchanged neighbours, ``i - 2``.
 
-    One pass: what arrives at ``j`` characters read, then the extra characters that may follow, then the chain's step. Row
-    ``i`` stands at ``i + 1``; row 0 stands for no mark at all, so that nothing is exchanged with it.
+    One pass: what arrives at ``j`` characters read, then the extra characters that may follow, then the chain's step.
+    Row ``i`` stands at ``i + 1``; row 0 stands for no mark at all, so that nothing is exchanged with it.
     """
     n = step.shape[0]
     here_c = rc[i, 0] * gone_c[0] + begun * (1.0 - scalars[START_WORN])
@@ -190,15 +190,15 @@ def all_marks(  # type: ignore[no-untyped-def]
     stays, gone, exchanged = _weighted(clean, gone_c, scalars)
     steps = _steps(chain, scalars)
     just, least = _started(deepest, scalars)
-    no_symbol = p_symbols.dtype.type(0)
-    _row(0, no_symbol, no_symbol, just[0], rc, rw, lost, stays, worn, gone, gone_w, exchanged, clean, step, steps, scalars)
+    none = p_symbols.dtype.type(0)
+    _row(0, none, none, just[0], rc, rw, lost, stays, worn, gone, gone_w, exchanged, clean, step, steps, scalars)
     vector = np.zeros(size)
     for b in range(p_lengths.shape[0]):
         p = p_lengths[b]
         for i in range(p_shared[b] + 1, p + 1):
             y, before = p_symbols[b, i - 1], p_symbols[b, max(i - 2, 0)]
             _row(i, y, before, just[i], rc, rw, lost, stays, worn, gone, gone_w, exchanged, clean, step, steps, scalars)
-        last = p_symbols[b, p - 1] if p > 0 else no_symbol
+        last = p_symbols[b, p - 1] if p > 0 else none
         _beginning(p, last, rc, rw, lost, least, exchanged, vector)
         for m in range(p_first[b], p_first[b + 1]):
             e = end_of[m]

@@ -36,8 +36,8 @@ READ_CAUTION: Final = "Never wire, abrasive, scraper or buff: they take the numb
 def next_looks(standing: Standing, limit: int = 8) -> tuple[NextLook, ...]:
     """Looks not taken yet, best first: expected drop of the kit's entropy in bits, per minute, risk counted as time.
 
-    Information per cost is a rule of thumb, not an optimum (D. Heckerman, J. S. Breese, K. Rommelse, "Decision-theoretic
-    troubleshooting", Comm. ACM 38(3), 1995). Empty when all that remains takes the same kits.
+    Information per cost is a rule of thumb, not an optimum (D. Heckerman, J. S. Breese, K. Rommelse,
+    "Decision-theoretic troubleshooting", Comm. ACM 38(3), 1995). Empty when all that remains takes the same kits.
     """
     pool = candidates(standing)
     if pool.groups.shape[0] < 2:

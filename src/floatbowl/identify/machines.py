@@ -80,8 +80,9 @@ def machine_prior(
 ) -> tuple[Floats, str | None]:
     """Prior probability of every hypothesis, and the machine that was taken.
 
-    With a known machine: what it came with (by shares, serial number and year), unless it was swapped; then, and without
-    a machine, how common each carburettor is at this counter. Something stays for carburettors not in the records.
+    With a known machine: what it came with (by shares, serial number and year), unless it was swapped; then, and
+    without a machine, how common each carburettor is at this counter. Something stays for carburettors not in the
+    records.
     """
     machine = machine_of(machines, enquiry)
     prior = share.copy()

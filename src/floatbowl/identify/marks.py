@@ -28,9 +28,9 @@ _NONE: Final = 255
 class MarkIndex:
     """Distinct marks, compiled for the forward sum.
 
-    ``marks`` are texts, each with at least one character; ``marks[order[i]]`` stands at place ``i`` of the compiled order,
-    which is the order of :meth:`likelihoods`. Raises ``ValueError`` when a mark holds nothing to compare. Memory: about
-    100 bytes a mark.
+    ``marks`` are texts, each with at least one character; ``marks[order[i]]`` stands at place ``i`` of the compiled
+    order, which is the order of :meth:`likelihoods`. Raises ``ValueError`` when a mark holds nothing to compare.
+    Memory: about 100 bytes a mark.
     """
 
     def __init__(

@@ -21,9 +21,9 @@ def mixed_likelihood(
 ) -> float:
     """Log of P(evidence | built from two different recorded carburettors), summed over all ways to divide the castings.
 
-    The second carburettor is mostly of the first one's maker, since others rarely fit. The tag goes with either, but a
-    tag that stands alone makes no second carburettor: tags are moved. With evidence about fewer than two castings nothing
-    can disagree, and the result is minus infinity.
+    The second carburettor is mostly of the first one's maker, since others rarely fit. The tag goes with either, but
+    a tag that stands alone makes no second carburettor: tags are moved. With evidence about fewer than two castings
+    nothing can disagree, and the result is minus infinity.
     """
     apart = [name for name in castings if name != WHOLE]
     divisions = list(_divisions(apart))

@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 from scipy.special import entr, ndtr
 
-from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Numbers
+from floatbowl.identify import gains
+from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Numbers, Shown, shown
 from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing, once
 
@@ -19,6 +20,8 @@ _LEAST_SHARE: Final = 1e-6
 _MOST_BINS: Final = 48
 #: One standard deviation of a measure whose tool is not known yet, in millimetres: a steel rule (estimate).
 _RULE_MM: Final = 0.5
+#: Divisions of a column into intervals that are kept.
+_MOST_DIVIDED: Final = 500
 _NEXT_TO_NEVER: Final = 1e-18
 _NATS_PER_BIT: Final = float(np.log(2))
 
@@ -87,98 +90,61 @@ def gain_bits(joint: Floats) -> float:
     return max(0.0, entropy_bits(joint.sum(axis=0)) + entropy_bits(joint.sum(axis=1)) - entropy_bits(joint))
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """Chances of each answer (columns) given each code of a hypothesis (rows), and each row's own uncertainty.
-
-    ``uncertain`` is the entropy of a row in nats, times its sum: a little of what a rule shows lies outside all intervals.
-    """
-
-    given: Floats
-    uncertain: Floats
-
-
-def shown(given: Floats) -> Shown:
-    """A table of chances with the uncertainty of its rows."""
-    return Shown(given, entr(given).sum(axis=1) - entr(given.sum(axis=1)))
-
-
 def choice_joint(standing: Standing, pool: Candidates, column: ChoiceColumn) -> Floats:
     """Joint chances (answer x kit group) of asking about a choice, with instruction."""
-    given = _told(standing, column).given
+    given = standing.weigher.told_rightly(column).given
     return given.T @ _by_code(column.code[pool.at], given.shape[0], pool)
 
 
 def choice_gain_bits(standing: Standing, pool: Candidates, column: ChoiceColumn) -> float:
     """``gain_bits`` of ``choice_joint``."""
-    return _gain_bits(column.code[pool.at], _told(standing, column), pool)
-
-
-def _told(standing: Standing, column: ChoiceColumn) -> Shown:
-    kept = standing.weigher.told
-    if column.kind.feature not in kept:
-        kept[column.kind.feature] = shown(standing.weigher.told_rightly(column))
-    return kept[column.kind.feature]
+    told = standing.weigher.told_rightly(column)
+    return _gain_bits(column.code, np.arange(told.given.shape[0]), told, pool)
 
 
 def measure_joint(pool: Candidates, column: MeasureColumn) -> Floats:
     """Joint chances (interval x kit group) of measuring with a rule."""
-    code, given = _intervals(pool, column)
-    return given.given.T @ _by_code(code, given.given.shape[0], pool)
+    row_of_place, known = _intervals(pool, column)
+    code, rows = row_of_place[column.place[pool.at]], known.given.shape[0]
+    common = np.bincount(code, pool.probability, minlength=rows + 1)[:rows]
+    given = np.vstack([known.given, common @ known.given / max(common.sum(), 1e-300)])
+    return given.T @ _by_code(code, rows + 1, pool)
 
 
 def measure_gain_bits(pool: Candidates, column: MeasureColumn) -> float:
     """``gain_bits`` of ``measure_joint``."""
-    return _gain_bits(*_intervals(pool, column), pool)
+    return _gain_bits(column.place, *_intervals(pool, column), pool)
 
 
-def _gain_bits(code: Numbers, told: Shown, pool: Candidates) -> float:
-    """Mutual information in bits between an answer and the kit group, ``code`` being each candidate's row.
-
-    Written as the entropy of the answer less that given the group, since groups whose members are all alike need no
-    column of their own.
-    """
-    if (code == code[0]).all():
-        return 0.0
-    given, rows = told.given, told.given.shape[0]
-    alike = np.minimum.reduceat(code, pool.starts) == np.maximum.reduceat(code, pool.starts)
-    left = float(np.bincount(code[pool.starts], pool.by_group * alike, minlength=rows) @ told.uncertain)
-    by_code = np.bincount(code, pool.probability, minlength=rows)
-    if not alike.all():
-        unlike = ~alike
-        number, mine = np.cumsum(unlike) - 1, np.flatnonzero(unlike[pool.group])
-        count = int(number[-1]) + 1
-        flat = code[mine] * count + number[pool.group[mine]]
-        table = np.bincount(flat, pool.probability[mine], minlength=rows * count).reshape(rows, count)
-        used = np.flatnonzero(by_code)
-        joint = given[used].T @ table[used]
-        left += float(entr(joint).sum()) - float(entr(joint.sum(axis=0)).sum())
-    answers = by_code @ given
-    total = float(answers.sum())
-    return max(0.0, (float(entr(answers).sum()) - left) / total + float(np.log(total))) / _NATS_PER_BIT
+def _gain_bits(place: Numbers, row_of_place: Numbers, told: Shown, pool: Candidates) -> float:
+    nats = gains.gain_nats(
+        place, row_of_place, pool.at, pool.probability, pool.starts, told.given, told.uncertain
+    )
+    return float(nats) / _NATS_PER_BIT
 
 
 def _intervals(pool: Candidates, column: MeasureColumn) -> tuple[Numbers, Shown]:
-    """The interval each candidate measures in (one more stands for "not recorded"), and what a rule shows given it."""
-    place = column.place[pool.at]
-    by_place = np.bincount(place, pool.probability, minlength=column.distinct.size + 1)
-    present = np.flatnonzero(by_place[:-1])
-    if not present.size:
-        return np.zeros(pool.at.size, np.intp), Shown(np.ones((1, 1)), np.zeros(1))
+    """The interval of each of the column's places (one more stands for "not recorded"), and what a rule shows given it."""
+    low, high = gains.span(column.place, pool.at, column.distinct.size)
+    if high < 0:
+        return np.zeros(column.distinct.size + 1, np.intp), Shown(np.zeros((1, 1)), np.zeros(1))
     spread = float(np.hypot(column.kind.spread or 0.0, _RULE_MM))
-    low = float(column.distinct[present[0]]) - 3 * spread
-    high = float(column.distinct[present[-1]]) + 3 * spread
-    bins = int(min(_MOST_BINS, max(2, np.ceil((high - low) / spread))))
-    known = _rule_shows(bins, (high - low) / bins / spread)
-    of_place = np.full(column.distinct.size + 1, bins, np.intp)
-    edges = np.linspace(low, high, bins + 1)
-    of_place[:-1] = np.clip(np.searchsorted(edges, column.distinct, side="right") - 1, 0, bins - 1)
-    if by_place[-1] == 0.0:
-        return of_place[place], known
-    common = np.bincount(of_place[:-1], by_place[:-1], minlength=bins)
-    unknown = shown((common @ known.given / common.sum())[None])
-    given = Shown(np.vstack([known.given, unknown.given]), np.append(known.uncertain, unknown.uncertain))
-    return of_place[place], given
+    return _divided(column, int(low), int(high), spread)
+
+
+def _divided(column: MeasureColumn, low: int, high: int, spread: float) -> tuple[Numbers, Shown]:
+    """Intervals from the one place to the other, with room for the rule's own spread."""
+    if (low, high) in column.divided:
+        return column.divided[low, high]
+    start, stop = float(column.distinct[low]) - 3 * spread, float(column.distinct[high]) + 3 * spread
+    bins = int(min(_MOST_BINS, max(2, np.ceil((stop - start) / spread))))
+    edges = np.linspace(start, stop, bins + 1)
+    row_of_place = np.full(column.distinct.size + 1, bins, np.intp)
+    row_of_place[:-1] = np.clip(np.searchsorted(edges, column.distinct, side="right") - 1, 0, bins - 1)
+    found = row_of_place, _rule_shows(bins, (stop - start) / bins / spread)
+    if len(column.divided) < _MOST_DIVIDED:
+        column.divided[low, high] = found
+    return found
 
 
 @lru_cache(maxsize=256)

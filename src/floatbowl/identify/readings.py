@@ -1,4 +1,4 @@
-"""How well a reading speaks for each hypothesis: which mark was read, where it stands, how it is made, how it is worn."""
+"""How well a reading speaks for each hypothesis: which mark was read, where it stands, how it is made and worn."""
 
 from __future__ import annotations
 
@@ -143,8 +143,8 @@ def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> float:
 class Spoken:
     """What one reading may be of, given the carburettor: a mark of it, or a number nobody recorded.
 
-    P(reading | carburettor) is ``weight`` times the marks' likelihoods, summed, plus ``unrecorded`` times ``elsewhere``.
-    ``mark`` holds places in the index's compiled order.
+    P(reading | carburettor) is ``weight`` times the marks' likelihoods, summed, plus ``unrecorded`` times
+    ``elsewhere``. ``mark`` holds places in the index's compiled order.
     """
 
     places: Places

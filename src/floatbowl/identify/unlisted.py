@@ -1,8 +1,9 @@
-"""Numbers that are not in the records: what an unlisted carburettor's number, or a number nobody wrote down, looks like.
+"""Numbers that are not in the records: those of unlisted carburettors, and numbers that nobody wrote down.
 
-There are two pictures of such numbers. *Profiles*: for each maker and length, every position has its own frequencies of
-characters, so that a number of the maker's grammar is likely even if nobody recorded it. *Siblings*: a recorded number with
-one character or so replaced by another of its class, since unlisted carburettors often belong to recorded families.
+There are two pictures of such numbers. *Profiles*: for each maker and length, every position has its own frequencies
+of characters, so that a number of the maker's grammar is likely even if nobody recorded it. *Siblings*: a recorded
+number with one character or so replaced by another of its class, since unlisted carburettors often belong to recorded
+families.
 """
 
 from __future__ import annotations

@@ -1,11 +1,11 @@
 """How marks are misread: the rates of the error model, and the tables one reading makes of them.
 
-The model of a reading, given the true mark, is a small hidden Markov model over the mark's characters. Each character is
-*clean* or *worn* (worn ones come in runs); in either state it may be read right, read as another (look-alikes or
-sound-alikes first), be given up as ``?``, or leave nothing at all. Between characters a scratch may be read as an extra
-one; two neighbours may be exchanged; the start or the end of the mark may be lost outright. The likelihood of a reading is
-the exact sum over all ways it could have come about (the forward algorithm: L. R. Rabiner, "A tutorial on hidden Markov
-models", Proc. IEEE 77(2), 1989, pp. 262-263).
+The model of a reading, given the true mark, is a small hidden Markov model over the mark's characters. Each character
+is *clean* or *worn* (worn ones come in runs); in either state it may be read right, read as another (look-alikes or
+sound-alikes first), be given up as ``?``, or leave nothing at all. Between characters a scratch may be read as an
+extra one; two neighbours may be exchanged; the start or the end of the mark may be lost outright. The likelihood of a
+reading is the exact sum over all ways it could have come about (the forward algorithm: L. R. Rabiner, "A tutorial on
+hidden Markov models", Proc. IEEE 77(2), 1989, pp. 262-263).
 """
 
 from __future__ import annotations
@@ -183,8 +183,8 @@ def confusion(rates: Rates, via: str, symbols: int, state: str) -> Floats:
 def likeness(via: str, symbols: int) -> Floats:
     """What each character (row) is taken for when it is taken for one like it, for one way a reading comes.
 
-    Look-alikes (by telephone sound-alikes, too, since what is heard was seen by somebody first), the next key when it is
-    typed, and now and then any other of its class: digits for digits, letters for letters.
+    Look-alikes (by telephone sound-alikes, too, since what is heard was seen by somebody first), the next key when it
+    is typed, and now and then any other of its class: digits for digits, letters for letters.
     """
     like = alike("eye", symbols)
     if via == "heard":

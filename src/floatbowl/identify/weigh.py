@@ -20,7 +20,16 @@ from floatbowl.identify.assumptions import Assumptions, shipped_assumptions
 from floatbowl.identify.castings import Item, by_casting, gather, tag_factor
 from floatbowl.identify.catalogue import Catalogue, compile_catalogue, same_tables
 from floatbowl.identify.compiled import Ints
-from floatbowl.identify.features import ChoiceColumn, Column, Numbers, answer_table, compile_features, wrong_rate
+from floatbowl.identify.features import (
+    ChoiceColumn,
+    Column,
+    Numbers,
+    Shown,
+    answer_table,
+    compile_features,
+    shown,
+    wrong_rate,
+)
 from floatbowl.identify.kits import kit_groups, wanted_kits
 from floatbowl.identify.machines import Machines, compile_machines, machine_prior
 from floatbowl.identify.mixed import mixed_likelihood
@@ -63,7 +72,7 @@ class Weigher:
         self._groups: dict[tuple[str, str], Ints] = {}
         self._mark_on: dict[str, Ints] = {}
         self._marks_and_kits: dict[tuple[str, str, str], tuple[Numbers, Numbers]] = {}
-        self._told_rightly: dict[str, Floats] = {}
+        self._told_rightly: dict[str, Shown] = {}
         self._wanted: dict[tuple[str, str], npt.NDArray[np.bool_]] = {}
         self.tools: dict[str, tuple[float, str]] = {t.tool: (t.spread, t.unit) for t in reference.tools}
 
@@ -114,13 +123,13 @@ class Weigher:
             self._marks_and_kits[part, level, fuel] = mark, both
         return self._marks_and_kits[part, level, fuel]
 
-    def told_rightly(self, column: ChoiceColumn) -> Floats:
+    def told_rightly(self, column: ChoiceColumn) -> Shown:
         """P(answer | code of a hypothesis) of a choice that is asked for with instruction."""
         feature = column.kind.feature
         if feature not in self._told_rightly:
             wrong = wrong_rate(column.kind, Look(feature, "", coached=True), self.assumptions)
             table = answer_table(column, wrong, self.assumptions)
-            self._told_rightly[feature] = np.vstack([table, column.by_maker @ table])
+            self._told_rightly[feature] = shown(np.vstack([table, column.by_maker @ table]))
         return self._told_rightly[feature]
 
     def fitted(self, hypothesis: int) -> Mapping[str, str]:

@@ -1,7 +1,7 @@
 """The reference and its weigher as this process holds them, kept in step with the database.
 
 Every change counts the reference's version up. A process that holds an older one patches the rows that changed since
-(the changes say which), instead of reading half a million rows again, and builds the weigher anew.
+(the changes say which), instead of reading half a million rows again, and compiles again only what they touch.
 """
 
 from __future__ import annotations
@@ -34,6 +34,8 @@ class _Held:
     numbers: dict[str, list[int]]
     reference: Reference
     weigher: Weigher | None = None
+    #: The weigher of an earlier version: what it worked out from tables nobody touched is used again.
+    earlier: Weigher | None = None
 
 
 _log = logging.getLogger(__name__)
@@ -57,7 +59,8 @@ def current_weigher() -> Weigher:
                 from floatbowl.shop.rates import own_rates
 
                 with no_collecting():
-                    held.weigher = Weigher(held.reference, *own_rates())
+                    held.weigher = Weigher(held.reference, *own_rates(), earlier=held.earlier)
+                held.earlier = None
     return held.weigher
 
 
@@ -126,7 +129,8 @@ def _patched(held: _Held) -> _Held | None:
     same = held.reference
     touched = {change.table for change in changes}
     reference = reference_of({t: tuple(rows) if t in touched else getattr(same, t) for t, rows in facts.items()})
-    return _Held(Version(changes[-1].version, changes[-1].stamp), facts, numbers, reference)
+    version = Version(changes[-1].version, changes[-1].stamp)
+    return _Held(version, facts, numbers, reference, earlier=held.weigher or held.earlier)
 
 
 def _apply(change: Change, facts: list[Fact], numbers: list[int]) -> None:
