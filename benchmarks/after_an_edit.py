@@ -1,8 +1,8 @@
 """How soon every web process answers from an edited record: ``python -m benchmarks.after_an_edit --out edit.json``.
 
-A catalogue is loaded into a new database. A second process holds its weigher and follows the database as the pages do; the
-first one edits records of several tables. For each edit the time runs from the moment it is committed until the second
-process holds a weigher of the new version, and so answers from it.
+A catalogue is loaded into a new database. A second process holds its weigher and follows the database as the pages do;
+the first one edits records of several tables. For each edit the time runs from the moment it is committed until the
+second process holds a weigher of the new version, and so answers from it.
 """
 
 from __future__ import annotations

@@ -93,9 +93,7 @@ class Catalogue:
         return slice(len(self.keys), 2 * len(self.keys))
 
 
-def compile_catalogue(
-    reference: Reference, error_model: ErrorModel, earlier: Catalogue | None = None
-) -> Catalogue:
+def compile_catalogue(reference: Reference, error_model: ErrorModel, earlier: Catalogue | None = None) -> Catalogue:
     """Compiles a reference. Time: about half a second for 20,000 carburettors with four marks each.
 
     What the ``earlier`` catalogue, of the same error model, worked out from the very same tables is taken from it.
@@ -188,9 +186,7 @@ def _ways_to_read(marks: Sequence[Mark], alphabet: Alphabet) -> _Ways:
     separators = {text: separators_in(text) for text in plain}
     # Nearly all marks are read in one way only.
     simple = [i for i, (mark, text) in enumerate(zip(marks, texts, strict=True)) if not mark.with_ and "{" not in text]
-    ways = _Ways(
-        simple, [plain[texts[i]] for i in simple], [1.0] * len(simple), [separators[texts[i]] for i in simple]
-    )
+    ways = _Ways(simple, [plain[texts[i]] for i in simple], [1.0] * len(simple), [separators[texts[i]] for i in simple])
     together: dict[tuple[str, str], list[int]] = {}
     for i, mark in enumerate(marks):
         if mark.with_:
@@ -202,9 +198,7 @@ def _ways_to_read(marks: Sequence[Mark], alphabet: Alphabet) -> _Ways:
     return ways
 
 
-def _with_and_without_device(
-    ways: _Ways, of: int, text: str, separators: frozenset[str], alphabet: Alphabet
-) -> None:
+def _with_and_without_device(ways: _Ways, of: int, text: str, separators: frozenset[str], alphabet: Alphabet) -> None:
     bare = "".join(alphabet.show(s) for s in symbols_of_mark(text, alphabet) if s < FIRST_DEVICE)
     if not bare:
         ways.add(of, text, 1.0, separators)

@@ -13,10 +13,10 @@ from floatbowl.identify.weigh import Standing, once
 
 @once
 def confirming_look(standing: Standing) -> NextLook | None:
-    """The choice whose expected answer would speak most, per minute, for the likeliest carburettor against the common run.
+    """The choice whose expected answer would speak most, per minute, for the likeliest carburettor against the others.
 
-    ``None`` when every recorded choice was asked for, or nothing is recorded for the likeliest carburettor; then the number
-    on a part that was not read yet is asked for, if there is one.
+    ``None`` when every recorded choice was asked for, or nothing is recorded for the likeliest carburettor; then the
+    number on a part that was not read yet is asked for, if there is one.
     """
     if not standing.recorded.size:
         return None
@@ -39,13 +39,13 @@ def confirming_look(standing: Standing) -> NextLook | None:
 def _confirming(
     standing: Standing, column: ChoiceColumn, top: int, likely: Floats, of_makers: Floats
 ) -> NextLook | None:
-    """``likely``: how likely each recorded carburettor is with its unlisted sibling, ``of_makers`` each maker's rest."""
+    """``likely``: each recorded carburettor's share with its unlisted sibling's; ``of_makers``: each maker's rest."""
     code = int(column.code[top])
     if code >= len(column.choices):
         return None
     kind = column.kind
     given = standing.weigher.told_rightly(column).given[:, code]
-    how_common = np.bincount(column.code[: likely.size], likely, minlength=given.size)
+    how_common: Floats = np.bincount(column.code[: likely.size], likely, minlength=given.size).astype(np.float64)
     how_common[len(column.choices) :] += of_makers
     common = float(given @ how_common / how_common.sum())
     bits = float(np.log2(given[code] / max(common, 1e-12)))

@@ -208,8 +208,8 @@ def warnings(standing: Standing, kit: str | None) -> tuple[str, ...]:
         if came and top not in came:
             machine, name = standing.weigher.machines.names[standing.machine], standing.weigher.name(top)
             found.append(
-                f"{machine} did not come with {name}. Its kit is right for what is in the hand, but the carburettor may "
-                "not suit that engine: somebody swapped it."
+                f"{machine} did not come with {name}. Its kit is right for what is in the hand, but the carburettor "
+                "may not suit that engine: somebody swapped it."
             )
     if (standing.enquiry.machine or standing.enquiry.machine_text) and not standing.machine:
         found.append("That machine is not in our records, so it says nothing about the carburettor.")

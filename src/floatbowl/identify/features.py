@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise, repeat
 from typing import Final
 
 import numpy as np
@@ -13,11 +12,11 @@ from scipy.special import entr
 
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.compiled import Ints
+from floatbowl.identify.feature_rows import FeatureRows, Numbers, rows_of
 from floatbowl.identify.wear import Floats
 from floatbowl.reference.facts import FeatureKind, Reference
 from floatbowl.reference.observed import Look
 
-Numbers = npt.NDArray[np.intp]
 #: How many carburettors' worth of the overall frequencies a maker's own frequencies are mixed with (estimate).
 _OVERALL_WORTH: Final = 2.0
 _MM_PER_INCH: Final = 25.4
@@ -44,7 +43,8 @@ class ChoiceColumn:
 class Shown:
     """Chances of each answer (columns) given each code of a hypothesis (rows), and each row's own uncertainty.
 
-    ``uncertain`` is the entropy of a row in nats, times its sum: a little of what a rule shows lies outside all intervals.
+    ``uncertain`` is the entropy of a row in nats, times its sum: a little of what a rule shows lies outside all
+    intervals.
     """
 
     given: Floats
@@ -55,8 +55,8 @@ class Shown:
 class MeasureColumn:
     """A feature that is measured. ``value`` is a number for each hypothesis, NaN where not recorded.
 
-    ``distinct`` are the different numbers in order, ``place`` where each hypothesis has its own among them (one past the
-    end: not recorded).
+    ``distinct`` are the different numbers in order, ``place`` where each hypothesis has its own among them (one past
+    the end: not recorded).
     """
 
     kind: FeatureKind
@@ -75,36 +75,11 @@ class MeasureColumn:
 Column = ChoiceColumn | MeasureColumn
 
 
-@dataclass(frozen=True, slots=True)
-class _Rows:
-    """The recorded values of one feature, in their order: hypotheses, and numbers of the values among ``words``."""
-
-    hypothesis: Numbers
-    value: Numbers
-    words: tuple[str, ...]
-
-    @property
-    def distinct(self) -> Numbers:
-        """Numbers of the values that occur, in the order of their first row."""
-        found, first = np.unique(self.value, return_index=True)
-        return found[np.argsort(first)]
-
-    def further(self) -> Numbers:
-        """Places of the rows of hypotheses that have one already: the sources disagree."""
-        size = int(self.hypothesis.max(initial=-1)) + 1
-        if self.hypothesis.size == 0 or int(np.bincount(self.hypothesis).max()) < 2:
-            return np.zeros(0, np.intp)
-        first = np.zeros(size, np.intp)
-        here = np.arange(self.hypothesis.size)
-        first[self.hypothesis[::-1]] = here[::-1]
-        return np.flatnonzero(first[self.hypothesis] != here)
-
-
 def compile_features(
     reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int, siblings: slice
 ) -> dict[str, Column]:
     """One column for each feature kind."""
-    rows = _rows_of(reference, at)
+    rows = rows_of(reference, at)
     owners = maker_of.astype(np.intp)
     confusions: dict[str, list[tuple[str, str, float]]] = {}
     for c in reference.confusions:
@@ -119,30 +94,9 @@ def compile_features(
     }
 
 
-def _rows_of(reference: Reference, at: Mapping[str, int]) -> dict[str, _Rows]:
-    """The rows of each feature kind. Column by column, since there are hundreds of thousands."""
-    facts, kinds = reference.features, [kind.feature for kind in reference.feature_kinds]
-    kind_at = {feature: i for i, feature in enumerate(kinds)}
-    words = tuple(dict.fromkeys([fact.value for fact in facts]))
-    word_at = {word: i for i, word in enumerate(words)}
-    kind = _numbers(kind_at, [fact.feature for fact in facts])
-    hypothesis = _numbers(at, [fact.carburettor for fact in facts])
-    value = _numbers(word_at, [fact.value for fact in facts])
-    kind[hypothesis < 0] = -1
-    order = np.argsort(kind.astype(np.int16), kind="stable")
-    ends = np.searchsorted(kind[order], np.arange(len(kinds) + 1))
-    parts = [order[low:high] for low, high in pairwise(ends.tolist())]
-    return {f: _Rows(hypothesis[rows], value[rows], words) for f, rows in zip(kinds, parts, strict=True)}
-
-
-def _numbers(place: Mapping[str, int], keys: list[str]) -> Numbers:
-    """The place of each key; -1 where it has none."""
-    return np.fromiter(map(place.get, keys, repeat(-1)), np.intp, len(keys))
-
-
 def _choice(
     kind: FeatureKind,
-    rows: _Rows,
+    rows: FeatureRows,
     maker_of: Numbers,
     makers: int,
     siblings: slice,
@@ -184,7 +138,7 @@ def _usual_wrong(choices: tuple[str, ...], code_of: Mapping[str, int], rows: lis
     return np.asarray(np.divide(weights, total, out=np.zeros_like(weights), where=total > 0))
 
 
-def _measure(kind: FeatureKind, rows: _Rows, maker_of: Numbers, siblings: slice) -> MeasureColumn:
+def _measure(kind: FeatureKind, rows: FeatureRows, maker_of: Numbers, siblings: slice) -> MeasureColumn:
     of_word = np.zeros(len(rows.words))
     for i in rows.distinct:
         of_word[i] = float(rows.words[i])

@@ -20,12 +20,12 @@ def span(place, at, end):  # type: ignore[no-untyped-def]
 
 @njit(cache=True, error_model="numpy")
 def gain_nats(place, row_of_place, at, probability, starts, given, uncertain):  # type: ignore[no-untyped-def]
-    """Mutual information in nats between an answer and the group, candidates standing group by group from ``starts`` on.
+    """Mutual information in nats between an answer and the group; candidates stand group by group from ``starts`` on.
 
     ``row_of_place[place[i]]`` is the row of ``given`` (chances of each answer) for hypothesis ``i``; one past its end
     stands for "not recorded": then it is as with the recorded candidates. ``uncertain`` is the entropy of each row less
-    that of its sum. The result is the entropy of the answer less that given the group; groups whose members are all alike
-    need only their row's.
+    that of its sum. The result is the entropy of the answer less that given the group; groups whose members are all
+    alike need only their row's.
     """
     rows, answers, count = given.shape[0], given.shape[1], at.shape[0]
     by_row = np.zeros(rows + 1)
@@ -69,7 +69,7 @@ def gain_nats(place, row_of_place, at, probability, starts, given, uncertain):  
 
 @njit(cache=True, error_model="numpy")
 def _entropy(chances):  # type: ignore[no-untyped-def]
-    """The entropy of chances less that of their sum: their own entropy times their sum, when they sum to less than one."""
+    """The entropy of chances less that of their sum: that is their own entropy times their sum."""
     found, total = 0.0, 0.0
     for a in range(chances.shape[0]):
         if chances[a] > 0.0:

@@ -10,7 +10,9 @@ import numpy as np
 from scipy.special import entr, ndtr
 
 from floatbowl.identify import gains
-from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Numbers, Shown, shown
+from floatbowl.identify.compiled import Ints
+from floatbowl.identify.feature_rows import Numbers
+from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Shown, shown
 from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing, once
 
@@ -36,7 +38,7 @@ class Candidates:
     at: Numbers
     probability: Floats
     group: Numbers
-    groups: Numbers
+    groups: Ints
     starts: Numbers
 
     @cached_property
@@ -117,14 +119,12 @@ def measure_gain_bits(pool: Candidates, column: MeasureColumn) -> float:
 
 
 def _gain_bits(place: Numbers, row_of_place: Numbers, told: Shown, pool: Candidates) -> float:
-    nats = gains.gain_nats(
-        place, row_of_place, pool.at, pool.probability, pool.starts, told.given, told.uncertain
-    )
+    nats = gains.gain_nats(place, row_of_place, pool.at, pool.probability, pool.starts, told.given, told.uncertain)
     return float(nats) / _NATS_PER_BIT
 
 
 def _intervals(pool: Candidates, column: MeasureColumn) -> tuple[Numbers, Shown]:
-    """The interval of each of the column's places (one more stands for "not recorded"), and what a rule shows given it."""
+    """The interval of each of the column's places (one more: "not recorded"), and what a rule shows given it."""
     low, high = gains.span(column.place, pool.at, column.distinct.size)
     if high < 0:
         return np.zeros(column.distinct.size + 1, np.intp), Shown(np.zeros((1, 1)), np.zeros(1))
@@ -189,7 +189,7 @@ def _wanted(standing: Standing) -> tuple[str, str]:
 def _entropy(code: Numbers, pool: Candidates) -> float:
     if code.size < 1000:
         _, code = np.unique(code, return_inverse=True)
-    chances = np.bincount(code, pool.probability)
+    chances: Floats = np.bincount(code, pool.probability).astype(np.float64)
     return entropy_bits(chances[chances > 0])
 
 

@@ -147,7 +147,7 @@ def _count(reference: Reference, alphabet: Alphabet, maker_at: Mapping[str, int]
     symbols, lengths = encode([plain[m.text] for m in marks], alphabet)
     size = symbols.shape[1] + 1
     groups, first, group = np.unique(makers[owner] * size + lengths, return_index=True, return_inverse=True)
-    weight = np.bincount(group, np.maximum(shares[owner], 1e-9), minlength=groups.size)
+    weight = np.bincount(group, np.maximum(shares[owner], 1e-9), minlength=groups.size).astype(np.float64)
     tables: list[Floats] = []
     by_group = np.argsort(group, kind="stable")
     starts = np.searchsorted(group[by_group], np.arange(groups.size + 1))

@@ -217,7 +217,6 @@ def same_class(symbols: int) -> Floats:
     return np.asarray(weights / weights.sum(axis=1, keepdims=True))
 
 
-
 def tables(places: Places, alphabet: Alphabet, rates: Rates, via: str) -> Tables:
     """The numbers of one reading for the forward sum."""
     symbols, length = alphabet.size, len(places.places)

@@ -1,8 +1,8 @@
 """The posterior: every piece of evidence together, for whole carburettors, for ones built from two, and for kits.
 
-Bayes' rule over hypotheses. Evidence about a casting is kept apart from evidence about the others, so that a carburettor
-built from two shows as castings that disagree: its likelihood sums over pairs (one for the casting that stands out, one for
-the rest). Evidence on the tag may be another carburettor's, since tags are moved.
+Bayes' rule over hypotheses. Evidence about a casting is kept apart from evidence about the others, so that a
+carburettor built from two shows as castings that disagree: its likelihood sums over pairs (one for some castings, one
+for the rest). Evidence on the tag may be another carburettor's, since tags are moved.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ from floatbowl.identify.assumptions import Assumptions, shipped_assumptions
 from floatbowl.identify.castings import Item, by_casting, gather, tag_factor
 from floatbowl.identify.catalogue import Catalogue, compile_catalogue, same_tables
 from floatbowl.identify.compiled import Ints
+from floatbowl.identify.feature_rows import Numbers
 from floatbowl.identify.features import (
     ChoiceColumn,
     Column,
-    Numbers,
     Shown,
     answer_table,
     compile_features,
@@ -44,8 +44,8 @@ T = TypeVar("T")
 class Weigher:
     """One version of a reference, compiled; weighs any number of enquiries. Safe to use from several threads.
 
-    What an ``earlier`` weigher worked out from the very same tables (the same tuples) is taken from it, so that after an
-    edit only what it touches is compiled again.
+    What an ``earlier`` weigher worked out from the very same tables (the same tuples) is taken from it, so that after
+    an edit only what it touches is compiled again.
     """
 
     def __init__(
@@ -59,12 +59,12 @@ class Weigher:
         self.error_model = error_model or shipped_error_model()
         self.assumptions = assumptions or shipped_assumptions()
         before = earlier if earlier is not None and earlier.error_model == self.error_model else None
-        self.catalogue: Catalogue = compile_catalogue(reference, self.error_model, before and before.catalogue)
+        self.catalogue: Catalogue = compile_catalogue(reference, self.error_model, before.catalogue if before else None)
         same = _same_tables(before, reference, "machines", "came_on")
         self.machines: Machines = same.machines if same else compile_machines(reference)
         self.features: dict[str, Column] = self._features(before)
         same = _same_tables(before, reference, "marks", "carburettor_parts", "settings", "part_sizes", "parts")
-        self._told = same._told if same else Told(reference)
+        self._told: Told = same._told if same else Told(reference)
         rows = self.catalogue.rows
         identifying = np.unique(rows.part[(rows.role == ROLES.index("identifies")) & (rows.part >= 0)])
         #: Parts that bear an identifying mark on some carburettor.
