@@ -1,4 +1,4 @@
-"""The recorded values of every feature as arrays: there are hundreds of thousands, so they are read by column."""
+"""The recorded values of every feature as arrays. There are hundreds of thousands: they are read column by column."""
 
 from __future__ import annotations
 

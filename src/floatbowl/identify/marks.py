@@ -3,26 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
-from floatbowl.identify.compiled import CompiledMarks, Ints
+from floatbowl.identify.compiled import CompiledMarks
+from floatbowl.identify.encoded import encode
 from floatbowl.identify.numbers import (
-    DIGITS_AND_LETTERS,
     Alphabet,
     Places,
     devices_in,
     inverted,
     lines_swapped,
     places_of_text,
-    symbols_of_mark,
 )
 from floatbowl.identify.wear import PLACE_SCALE, ErrorModel, Floats, Rates, Tables, shipped_error_model, tables
-
-Bytes = npt.NDArray[np.uint8]
-_NONE: Final = 255
 
 
 class MarkIndex:
@@ -38,7 +32,7 @@ class MarkIndex:
     ) -> None:
         self.alphabet = alphabet if alphabet is not None else Alphabet(devices_in(marks))
         self.error_model = error_model or shipped_error_model()
-        symbols, lengths = _encode(marks, self.alphabet)
+        symbols, lengths = encode(marks, self.alphabet)
         if lengths.size and int(lengths.min()) == 0:
             raise ValueError(f"mark {marks[int(lengths.argmin())]!r} holds no letter, digit or device to compare")
         self._compiled = CompiledMarks(symbols, lengths)
@@ -106,33 +100,3 @@ def over_orders(places: Places, rates: Rates, straight: Callable[[Places, Rates]
     for order in orders:
         total += share_orders / len(orders) * straight(order, rates)
     return total
-
-
-def _encode(marks: Sequence[str], alphabet: Alphabet) -> tuple[Bytes, Ints]:
-    """Marks as a padded array of symbols, and their lengths."""
-    plain = _encode_plain(marks)
-    if plain is not None:
-        return plain
-    codes = [symbols_of_mark(mark, alphabet) for mark in marks]
-    lengths = np.array([len(c) for c in codes], np.int32)
-    rows = np.full((len(codes), max(1, int(lengths.max(initial=0)))), _NONE, np.uint8)
-    for row, code in zip(rows, codes, strict=True):
-        row[: len(code)] = code
-    return rows, lengths
-
-
-def _encode_plain(marks: Sequence[str]) -> tuple[Bytes, Ints] | None:
-    """The quick way for marks that hold only digits and capital letters; ``None`` when some do not."""
-    try:
-        joined = "".join(marks).encode("ascii")
-    except UnicodeEncodeError:
-        return None
-    table = np.full(256, _NONE, np.uint8)
-    table[np.frombuffer(DIGITS_AND_LETTERS.encode(), np.uint8)] = np.arange(len(DIGITS_AND_LETTERS))
-    flat = table[np.frombuffer(joined, np.uint8)]
-    if (flat == _NONE).any():
-        return None
-    lengths = np.fromiter(map(len, marks), np.int32, len(marks))
-    rows = np.full((len(marks), max(1, int(lengths.max(initial=0)))), _NONE, np.uint8)
-    rows[np.arange(rows.shape[1]) < lengths[:, None]] = flat
-    return rows, lengths
