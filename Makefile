@@ -25,9 +25,11 @@ lint: ready-to-test
 types: ready-to-test
 	$(BIN)/mypy
 
-# A file's tests stay in one process, so that what a file sets up once is set up once.
+# A file's tests stay in one process, so that what a file sets up once is set up once. Tests that drive a browser run apart:
+# the driver keeps an event loop, beside which the database may not be used.
 test: lint types
-	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --ignore tests/browser
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile tests/browser
 
 bench: ready-to-test
 	$(BIN)/python -m benchmarks

@@ -26,7 +26,7 @@ from benchmarks.simulator import Case, simulate
 from benchmarks.soft_edit_distance import SoftEditDistance
 from benchmarks.tuning import NEVER, tune
 from floatbowl.identify.advice import advise, best_kit
-from floatbowl.identify.answer import CUT_OFF, Advice, Chance
+from floatbowl.identify.answer import BUILT_FROM_TWO, CUT_OFF, Advice, Chance
 from floatbowl.identify.weigh import Weigher
 from floatbowl.reference.facts import Reference
 
@@ -173,7 +173,7 @@ def figures(name: str, group: Group) -> dict[str, Any]:
         "sent_wrong": sent_wrong,
         "unlisted": sum(o.unlisted for o in engine),
         "unlisted_told": scoring.told_though_unlisted(engine),
-        "flagged": scoring.flagged(engine),
+        "flagged": scoring.flagged(engine, BUILT_FROM_TWO),
         "ms": 1000 * group.seconds / max(1, len(engine)),
     }
     if base:

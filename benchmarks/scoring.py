@@ -6,8 +6,6 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from floatbowl.identify.answer import BUILT_FROM_TWO
-
 SUREST = 0.8
 BINS = 15
 
@@ -69,9 +67,9 @@ def told_though_unlisted(outcomes: Sequence[Outcome], sure: float = 0.99) -> flo
     return sum(o.probability >= sure for o in unlisted) / max(1, len(unlisted))
 
 
-def flagged(outcomes: Sequence[Outcome]) -> float:
-    """Share of cases of which the answer says outright that they are perhaps built from two."""
-    return sum(o.mixed >= BUILT_FROM_TWO for o in outcomes) / max(1, len(outcomes))
+def flagged(outcomes: Sequence[Outcome], from_chance: float) -> float:
+    """Share of cases said to be built from two with at least this chance."""
+    return sum(o.mixed >= from_chance for o in outcomes) / max(1, len(outcomes))
 
 
 def misled_by(outcomes: Sequence[Outcome]) -> list[tuple[str, int, int, float, float]]:

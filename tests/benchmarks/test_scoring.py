@@ -37,4 +37,4 @@ def test_sent_told_and_flagged_count_only_their_own() -> None:
     ]
     assert sent_figures(cases) == (0.5, 0.5)
     assert told_though_unlisted(cases) == 0.5
-    assert flagged(cases) == 0.25
+    assert flagged(cases, 0.5) == 0.25

@@ -61,7 +61,7 @@ class TestNothingTypedIsLost:
         begin(desk)
         desk.locator("#reading-text").fill("K36/118")
         desk.route("**/reading/", lambda route: route.abort())
-        desk.keyboard.press("Enter")
+        desk.locator("#reading-text").press("Enter")
         expect(desk.get_by_role("alert")).to_contain_text("Not kept")
         expect(desk.locator("#reading-text")).to_have_value("K36/118")
         desk.unroute("**/reading/")

@@ -48,7 +48,7 @@ def _divisions(names: list[str]) -> Iterator[tuple[list[str], list[str]]]:
     """Every way to give castings to two carburettors, each holding a real casting; both ways round.
 
     >>> [sorted(one) for one, _ in _divisions(["bowl", "lid", "tag"])]
-    [['bowl'], ['bowl', 'tag'], ['lid'], ['lid', 'tag']]
+    [['bowl'], ['lid'], ['bowl', 'tag'], ['lid', 'tag']]
     """
     names = sorted(names, key=lambda name: name == TAG)[: _MOST_CASTINGS + 1]
     for chosen in range(1, 2 ** len(names) - 1):
