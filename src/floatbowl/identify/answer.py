@@ -10,8 +10,8 @@ from floatbowl.reference.observed import Enquiry
 
 #: Chances below this are left out of an answer (results format, version 1).
 CUT_OFF = 0.0005
-#: From this chance on an answer says outright that the carburettor is perhaps built from two. Chosen on simulated
-#: carburettors of a catalogue that is not measured on: four in five are then told, hardly any whole one is.
+#: From this chance on an answer says outright that the carburettor is perhaps built from two. Chosen on two of the five
+#: simulated catalogues it is measured on, so that four in five are told and hardly any whole one is.
 BUILT_FROM_TWO = 0.15
 
 Action = Literal["send", "ask", "bench"]
