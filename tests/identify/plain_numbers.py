@@ -6,16 +6,17 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
+from plain_families import Missing, expected, missing_beside
 from slow_forward import add_up, over_any_order, probability_any_order, story_of_profile
 
 from floatbowl.identify import catalogue as stated_for_marks
 from floatbowl.identify import readings as stated_for_readings
+from floatbowl.identify import siblings as stated_for_siblings
 from floatbowl.identify import unlisted as stated_for_unlisted
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.numbers import (
     DIGITS_AND_LETTERS,
     FIRST_DEVICE,
-    OTHER,
     Alphabet,
     Places,
     devices_in,
@@ -50,6 +51,8 @@ class PlainNumbers:
         self.maker_of = {c.carburettor: c.maker for c in reference.carburettors}
         self._sums: dict[object, float] = {}
         self._borne: dict[str, list[Way]] = {}
+        self._numbers_of: dict[str, set[tuple[int, ...]]] = {}
+        self._mean: list[tuple[float, float]] = []
 
     def given_carburettor(self, reading: Reading, key: str) -> float:
         """Over all marks it bears and over a number that nobody recorded."""
@@ -97,17 +100,39 @@ class PlainNumbers:
         return self._sums[key]
 
     def _changed(self, way: Way, places: Places, via: str, letter: float) -> float:
-        """Read from a number like it: each character may differ, and one does unless it is a build of the same."""
-        differs = stated_for_unlisted._SIBLING_DIFFERS
-        profile = []
-        for true in way.symbols:
-            others = [s for s in _class_of(true, self.alphabet.size) if s != true]
-            profile.append({true: 1 - differs} | dict.fromkeys(others, differs / len(others)))
-        none_differs = (1 - differs) ** len(way.symbols)
-        same = self._straight(way, places, via)
-        some_differ = (self._any_of(profile, places, via) - none_differs * same) / (1 - none_differs)
-        build = stated_for_unlisted.SAME_NUMBER
-        return (1 - build) * some_differ * letter + build * same
+        """Read from an unlisted one's number: one missing beside this one, or the very same on another build."""
+        maker = self.maker_of[way.mark.carburettor]
+        found = 0.0
+        for one in self._missing(maker, way.symbols):
+            likely = [{s: w / sum(at.values()) for s, w in at.items()} for at in one.profile]
+            total = math.prod(sum(at.values()) for at in one.profile) * self._any_of(likely, places, via)
+            for number, weight in one.taken_off:
+                total -= weight * self._straight(replace(way, symbols=number), places, via)
+            found += one.weight * total * (letter if one.letter_open else 1.0)
+        build = stated_for_siblings.SAME_NUMBER
+        return (1 - build) * found / self._mean_missing() + build * self._straight(way, places, via)
+
+    def _missing(self, maker: str, number: tuple[int, ...]) -> list[Missing]:
+        rule = next((m.check for m in self.reference.makers if m.maker == maker), "")
+        return missing_beside(self._numbers()[maker], number, rule, self.alphabet.size)
+
+    def _numbers(self) -> dict[str, set[tuple[int, ...]]]:
+        """Each maker's identifying numbers, in every way they are given."""
+        if not self._numbers_of:
+            for key, maker in self.maker_of.items():
+                own = {way.symbols for way in self._ways(key) if way.mark.role == "identifies"}
+                self._numbers_of.setdefault(maker, set()).update(own)
+        return self._numbers_of
+
+    def _mean_missing(self) -> float:
+        """What is missing beside a recorded carburettor's number, on average by how common they are."""
+        if not self._mean:
+            for key, maker in self.maker_of.items():
+                for way in self._ways(key):
+                    if way.mark.role == "identifies":
+                        own = self._share(key) * way.share
+                        self._mean.append((own, own * expected(self._missing(maker, way.symbols))))
+        return sum(weight for _, weight in self._mean) / sum(own for own, _ in self._mean)
 
     def _any_of(self, profile: list[dict[int, float]], places: Places, via: str) -> float:
         rates, size = self.model.rates(via), self.alphabet.size
@@ -235,11 +260,6 @@ class PlainNumbers:
             return 1.0
         modulus = int(rule.removeprefix("mod").split(":")[0])
         return float(modulus) if right else stated_for_unlisted._WRONG_LETTER
-
-
-def _class_of(symbol: int, symbols: int) -> range:
-    """Digits, letters, or devices and the rest."""
-    return next(kind for kind in (range(10), range(10, OTHER), range(OTHER, symbols)) if symbol in kind)
 
 
 def _told(recorded: str, told: str, choices: int, right: float) -> float:

@@ -6,7 +6,7 @@ import numpy as np
 
 from floatbowl.identify.answer import Action, Advice, NextLook
 from floatbowl.identify.castings import Item
-from floatbowl.identify.compiled import Ints
+from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.looks import chance_after
 from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing
@@ -63,7 +63,7 @@ def kinds_of_evidence(standing: Standing, kit: str | None) -> tuple[str, ...]:
     if kit is None:
         return ()
     kits = standing.weigher.catalogue.kits
-    number = kits.keys.index(kit)
+    number = kits.at[kit]
     fits = kits.fits_hypothesis[slice(*np.searchsorted(kits.fits_kit, [number, number + 1]))]
     if standing.posterior[fits].sum() <= 0:
         return ()
@@ -90,7 +90,7 @@ def _independent(pairs: list[tuple[str, str]]) -> tuple[str, ...]:
     return tuple(kinds)
 
 
-def _speaks_for(standing: Standing, item: Item, fits: Ints, others: Floats) -> float:
+def _speaks_for(standing: Standing, item: Item, fits: Numbers, others: Floats) -> float:
     """Decibans by which an item makes the kit's carburettors likelier than the rest, whose shares are ``others``."""
     weights = standing.posterior[fits]
     mine = float(item.values[fits] @ weights / weights.sum())

@@ -15,10 +15,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
-from floatbowl.identify.compiled import Ints
+from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.encoded import plain_texts
 from floatbowl.identify.marks import MarkIndex
 from floatbowl.identify.numbers import FIRST_DEVICE, Alphabet, devices_in, separators_in, symbols_of_mark
+from floatbowl.identify.siblings import Borne, SiblingNumbers
 from floatbowl.identify.unlisted import UnlistedNumbers
 from floatbowl.identify.wear import ErrorModel, Floats
 from floatbowl.reference.facts import FORMS, ROLES, Mark, Reference
@@ -35,18 +36,27 @@ _READ_TOGETHER: Final = 0.5
 class MarkRows:
     """Marks as they stand on carburettors: one row for each way a mark may be given as a reading.
 
-    ``identifying`` are the rows of marks that identify, ``others`` those of all other roles.
+    ``kind``: which of the distinct ``kinds`` (kinds x role, part, form, separators) a row is; a fact about a row's kind
+    is worked out once for all rows of it. ``identifying`` are the rows of marks that identify, ``others`` the rest.
     """
 
-    hypothesis: Ints
-    mark: Ints
-    role: Ints
-    part: Ints
-    form: Ints
+    hypothesis: Numbers
+    mark: Numbers
     share: Floats
-    separators: Ints
+    kind: Numbers
+    kinds: Numbers
     identifying: slice
     others: slice
+
+    @property
+    def role(self) -> Numbers:
+        """The role of each row."""
+        return np.asarray(self.kinds[self.kind, 0])
+
+    @property
+    def part(self) -> Numbers:
+        """The part each row stands on."""
+        return np.asarray(self.kinds[self.kind, 1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +64,9 @@ class Kits:
     """Kits, and which hypotheses each fits: pairs (``fits_kit``, ``fits_hypothesis``)."""
 
     keys: tuple[str, ...]
-    fits_kit: Ints
-    fits_hypothesis: Ints
+    at: Mapping[str, int]
+    fits_kit: Numbers
+    fits_hypothesis: Numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +77,7 @@ class Catalogue:
     keys: tuple[str, ...]
     at: Mapping[str, int]
     makers: tuple[str, ...]
-    maker_of: Ints
+    maker_of: Numbers
     share: Floats
     alphabet: Alphabet
     index: MarkIndex
@@ -74,6 +85,7 @@ class Catalogue:
     parts: tuple[str, ...]
     separator_sets: tuple[frozenset[str], ...]
     unlisted: UnlistedNumbers
+    sibling_numbers: SiblingNumbers
     kits: Kits
     bears: Floats
     names: Mapping[str, str] = field(default_factory=dict)
@@ -102,7 +114,7 @@ def compile_catalogue(reference: Reference, error_model: ErrorModel, earlier: Ca
     makers = tuple(m.maker for m in reference.makers)
     maker_at = {maker: i for i, maker in enumerate(makers)}
     own = [maker_at.get(c.maker, len(makers)) for c in reference.carburettors]
-    maker_of = np.array([*own, *own, *range(len(makers) + 1)], np.int32)
+    maker_of = np.array([*own, *own, *range(len(makers) + 1)], np.intp)
     shares = np.array([1.0 if c.share is None else c.share for c in reference.carburettors])
     share: Floats = shares / shares.sum() if shares.sum() > 0 else np.full(len(keys), 1.0 / max(1, len(keys)))
     if earlier is not None and earlier.keys == keys:
@@ -112,12 +124,26 @@ def compile_catalogue(reference: Reference, error_model: ErrorModel, earlier: Ca
     numbers = _numbers_of(reference, error_model, at, earlier)
     same = same_tables(earlier, reference, "marks", "carburettors", "makers")
     unlisted = same.unlisted if same else UnlistedNumbers.learn(reference, numbers.alphabet, maker_at, shares)
+    siblings = same.sibling_numbers if same else _sibling_numbers(numbers, maker_of, share, unlisted)
     names = same.names if same else _names(reference)
     fits = same_tables(earlier, reference, "kits", "kit_fits")
     return Catalogue(
         reference, keys, at, makers, maker_of, share, numbers.alphabet, numbers.index, numbers.rows, numbers.parts,
-        numbers.separator_sets, unlisted, fits.kits if fits else _kits(reference, at), numbers.bears, names,
+        numbers.separator_sets, unlisted, siblings, fits.kits if fits else _kits(reference, at), numbers.bears, names,
     )  # fmt: skip
+
+
+def _sibling_numbers(
+    numbers: _Numbers | Catalogue, maker_of: Numbers, share: Floats, unlisted: UnlistedNumbers
+) -> SiblingNumbers:
+    rows = numbers.rows
+    own = rows.hypothesis[rows.identifying]
+    borne = Borne(
+        rows.mark[rows.identifying],
+        maker_of[own],
+        share[own] * rows.share[rows.identifying],
+    )
+    return SiblingNumbers.find(numbers.index, borne, unlisted.rules)
 
 
 def same_tables(earlier: Catalogue | None, reference: Reference, *tables: str) -> Catalogue | None:
@@ -226,8 +252,8 @@ def _mark_rows(
     parts: tuple[str, ...],
     separator_sets: tuple[frozenset[str], ...],
 ) -> MarkRows:
-    def of_marks(known: Mapping[str, int], words: list[str]) -> Ints:
-        return np.fromiter(map(known.get, words, repeat(NOT_TOLD)), np.int32, len(words))
+    def of_marks(known: Mapping[str, int], words: list[str]) -> Numbers:
+        return np.fromiter(map(known.get, words, repeat(NOT_TOLD)), np.intp, len(words))
 
     def numbered(words: tuple[str, ...]) -> dict[str, int]:
         return {word: i for i, word in enumerate(words)}
@@ -242,17 +268,21 @@ def _mark_rows(
     of, hypothesis, role = of[order], hypothesis[order], role[order]
     share = np.array(ways.shares)[order]
     # Marks of one role on one carburettor share that role's part evenly.
-    slot = hypothesis.astype(np.int64) * len(ROLES) + role
+    slot = hypothesis * len(ROLES) + role
     total = np.bincount(slot, share, minlength=len(at) * len(ROLES))
     identifying = int((role == ROLES.index("identifies")).sum())
+    part = of_marks(numbered(parts), [mark.part for mark in marks])[of]
+    form = of_marks(numbered(FORMS), [mark.form for mark in marks])[of]
+    separators = np.fromiter(map(set_at.__getitem__, ways.separators), np.intp, len(ways.separators))[order]
+    # One number a kind: sorting whole numbers is much quicker than sorting rows.
+    code = ((role * (len(parts) + 1) + part + 1) * (len(FORMS) + 1) + form + 1) * len(separator_sets) + separators
+    _, first, kind = np.unique(code, return_index=True, return_inverse=True)
     return MarkRows(
         hypothesis,
-        np.fromiter(map(place.__getitem__, ways.texts), np.int32, len(ways.texts))[order],
-        role,
-        of_marks(numbered(parts), [mark.part for mark in marks])[of],
-        of_marks(numbered(FORMS), [mark.form for mark in marks])[of],
+        np.fromiter(map(place.__getitem__, ways.texts), np.intp, len(ways.texts))[order],
         share / np.maximum(total[slot], 1e-300),
-        np.fromiter(map(set_at.__getitem__, ways.separators), np.int32, len(ways.separators))[order],
+        kind.ravel(),
+        np.column_stack([role, part, form, separators])[first],
         slice(0, identifying),
         slice(identifying, order.size),
     )
@@ -264,8 +294,8 @@ def _kits(reference: Reference, at: Mapping[str, int]) -> Kits:
     pairs = sorted(
         {(kit_at[f.kit], at[f.carburettor]) for f in reference.kit_fits if f.kit in kit_at and f.carburettor in at}
     )
-    array = np.array(pairs, np.int32).reshape(-1, 2)
-    return Kits(keys, np.ascontiguousarray(array[:, 0]), np.ascontiguousarray(array[:, 1]))
+    array = np.array(pairs, np.intp).reshape(-1, 2)
+    return Kits(keys, kit_at, np.ascontiguousarray(array[:, 0]), np.ascontiguousarray(array[:, 1]))
 
 
 def _names(reference: Reference) -> dict[str, str]:

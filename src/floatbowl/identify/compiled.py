@@ -11,6 +11,7 @@ from floatbowl.identify import forward
 from floatbowl.identify.wear import Floats, Rates, Tables
 
 Ints = npt.NDArray[np.int32]
+Numbers = npt.NDArray[np.intp]
 Symbols = npt.NDArray[Any]
 #: End lengths tried for marks of each length; the one with the fewest rows to compute is taken.
 _END_LENGTHS: Final = (3, 2, 4, 5, 6)
@@ -38,7 +39,7 @@ class CompiledMarks:
         """Scaled likelihoods of one reading for every mark, in compiled order."""
         cut, rates = self._cut, tables.rates
         out = np.empty(self.order.shape[0])
-        scratch = np.empty((cut.ends[1].shape[0], forward.vector_length(tables.places)))
+        scratch = np.zeros((cut.ends[1].shape[0], forward.vector_length(tables.places)))
         forward.all_marks(
             *cut.beginnings, cut.first, cut.end_of, *cut.ends, tables.clean, tables.worn, tables.gone_clean,
             tables.gone_worn, tables.step, tables.chain, scalars_of(rates), scratch, out,

@@ -221,7 +221,7 @@ def warnings(standing: Standing, kit: str | None) -> tuple[str, ...]:
 def _fuels(standing: Standing, kit: str) -> int:
     kits = standing.weigher.catalogue.kits
     top = int(np.argmax(standing.recorded))
-    level = standing.weigher.reference.kits[kits.keys.index(kit)].level
+    level = standing.weigher.reference.kits[kits.at[kit]].level
     fitting = set(kits.fits_kit[kits.fits_hypothesis == top].tolist())
     fuels = {
         standing.weigher.reference.kits[i].fuel for i in fitting if standing.weigher.reference.kits[i].level == level

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from itertools import pairwise, repeat
 
 import numpy as np
-import numpy.typing as npt
 
+from floatbowl.identify.compiled import Numbers
 from floatbowl.reference.facts import Reference
-
-Numbers = npt.NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)

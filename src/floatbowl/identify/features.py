@@ -8,11 +8,10 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import entr
 
 from floatbowl.identify.assumptions import Assumptions
-from floatbowl.identify.compiled import Ints
-from floatbowl.identify.feature_rows import FeatureRows, Numbers, rows_of
+from floatbowl.identify.compiled import Numbers
+from floatbowl.identify.feature_rows import FeatureRows, rows_of
 from floatbowl.identify.wear import Floats
 from floatbowl.reference.facts import FeatureKind, Reference
 from floatbowl.reference.observed import Look
@@ -76,7 +75,7 @@ Column = ChoiceColumn | MeasureColumn
 
 
 def compile_features(
-    reference: Reference, at: Mapping[str, int], maker_of: Ints, makers: int, siblings: slice
+    reference: Reference, at: Mapping[str, int], maker_of: Numbers, makers: int, siblings: slice
 ) -> dict[str, Column]:
     """One column for each feature kind."""
     rows = rows_of(reference, at)
@@ -178,9 +177,20 @@ def answer_table(column: ChoiceColumn, wrong: float, assumptions: Assumptions) -
     return table
 
 
+def entropies(chances: Floats) -> Floats:
+    """What each chance adds to an entropy in nats, nothing where it is nought.
+
+    Here and not from a library, since the one that has it takes a third of a second to load at every start.
+
+    >>> entropies(np.array([0.0, 0.5, 0.5])).sum() == np.log(2)
+    np.True_
+    """
+    return np.asarray(-chances * np.log(chances, out=np.zeros_like(chances), where=chances > 0))
+
+
 def shown(given: Floats) -> Shown:
     """A table of chances with the uncertainty of its rows."""
-    return Shown(given, entr(given).sum(axis=1) - entr(given.sum(axis=1)))
+    return Shown(given, entropies(given).sum(axis=1) - entropies(given.sum(axis=1)))
 
 
 def choice_likelihood(column: ChoiceColumn, answer: str, wrong: float, assumptions: Assumptions) -> Floats | None:

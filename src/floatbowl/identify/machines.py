@@ -12,7 +12,7 @@ import numpy as np
 from rapidfuzz import fuzz, process, utils
 
 from floatbowl.identify.assumptions import Assumptions
-from floatbowl.identify.compiled import Ints
+from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.wear import Floats
 from floatbowl.reference.facts import CameOn, Reference
 from floatbowl.reference.observed import Enquiry
@@ -74,7 +74,7 @@ def machine_prior(
     enquiry: Enquiry,
     at: Mapping[str, int],
     share: Floats,
-    maker_of: Ints,
+    maker_of: Numbers,
     makers: int,
     assumptions: Assumptions,
 ) -> tuple[Floats, str | None]:

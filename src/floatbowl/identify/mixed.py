@@ -10,6 +10,7 @@ import numpy as np
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.castings import TAG, WHOLE
 from floatbowl.identify.catalogue import Catalogue
+from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.wear import Floats
 
 #: More castings than these are not told apart: the ways to divide them double with each.
@@ -30,18 +31,26 @@ def mixed_likelihood(
     if not divisions:
         return -np.inf
     recorded = slice(0, catalogue.recorded)
-    nothing = np.zeros(catalogue.recorded)
-    first = np.log(np.maximum(prior[recorded], 1e-300)) + castings.get(WHOLE, np.zeros(catalogue.hypotheses))[recorded]
-    found = [
-        _pairs(
-            first + sum((castings[name][recorded] for name in one), nothing),
-            sum((castings[name][recorded] for name in other), nothing),
-            catalogue,
-            assumptions,
-        )
-        for one, other in divisions
-    ]
-    return float(np.logaddexp.reduce(found) - np.log(len(found)))
+    always = [WHOLE] if WHOLE in castings else []
+    logs = {name: castings[name][recorded] for name in (*always, *apart)}
+    tops = {name: float(values.max()) for name, values in logs.items()}
+    # Each casting's likelihoods are worked out once; a division multiplies those of its castings.
+    factors = {name: np.exp(values - tops[name]) for name, values in logs.items()}
+    maker_of = catalogue.maker_of[: catalogue.recorded]
+    share_of = np.maximum(np.bincount(maker_of, catalogue.share, minlength=len(catalogue.makers) + 1), 1e-300)
+    found = []
+    for one, other in divisions:
+        first = _product(prior[recorded], [factors[name] for name in (*always, *one)])
+        second = _product(catalogue.share, [factors[name] for name in other])
+        found.append(_pairs(first, second, maker_of, share_of, assumptions))
+    return float(np.log(max(sum(found) / len(found), 1e-300))) + sum(tops.values())
+
+
+def _product(start: Floats, factors: list[Floats]) -> Floats:
+    found = start * factors[0]
+    for factor in factors[1:]:
+        found *= factor
+    return found
 
 
 def _divisions(names: list[str]) -> Iterator[tuple[list[str], list[str]]]:
@@ -58,15 +67,15 @@ def _divisions(names: list[str]) -> Iterator[tuple[list[str], list[str]]]:
             yield one, other
 
 
-def _pairs(first: Floats, second: Floats, catalogue: Catalogue, assumptions: Assumptions) -> float:
-    """Log of the sum over all pairs of different carburettors, one pass over each: ``first`` holds the prior."""
-    top_first, top_second = float(first.max()), float(second.max())
-    one = np.exp(first - top_first)
-    other = catalogue.share * np.exp(second - top_second)
-    maker_of = catalogue.maker_of[: catalogue.recorded]
-    makers = len(catalogue.makers) + 1
-    share_of = np.maximum(np.bincount(maker_of, catalogue.share, minlength=makers), 1e-300)
-    same_maker = (np.bincount(maker_of, other, minlength=makers)[maker_of] - other) / share_of[maker_of]
-    any_maker = other.sum() - other
-    pairs = one @ (assumptions.mixed_same_maker * same_maker + (1 - assumptions.mixed_same_maker) * any_maker)
-    return float(np.log(max(float(pairs), 1e-300))) + top_first + top_second
+def _pairs(first: Floats, second: Floats, maker_of: Numbers, share_of: Floats, assumptions: Assumptions) -> float:
+    """Sum over all pairs of different carburettors; a second one of the same maker is as likely as it is common there.
+
+    All pairs less those of a carburettor with itself, maker by maker.
+    """
+    ones, others, itself = (
+        np.bincount(maker_of, values, minlength=share_of.size) for values in (first, second, first * second)
+    )
+    same_maker = float(((ones * others - itself) / share_of).sum())
+    any_maker = float(ones.sum() * others.sum() - itself.sum())
+    pairs = assumptions.mixed_same_maker * same_maker + (1 - assumptions.mixed_same_maker) * any_maker
+    return max(0.0, pairs)

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from math import erfc, sqrt
 from typing import Final
 
 import numpy as np
-from scipy.special import entr, ndtr
 
 from floatbowl.identify import gains
-from floatbowl.identify.compiled import Ints
-from floatbowl.identify.feature_rows import Numbers
-from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Shown, shown
+from floatbowl.identify.compiled import Ints, Numbers
+from floatbowl.identify.features import ChoiceColumn, MeasureColumn, Shown, entropies, shown
 from floatbowl.identify.wear import Floats
 from floatbowl.identify.weigh import Standing, once
 
@@ -77,7 +76,7 @@ def entropy_bits(chances: Floats) -> float:
     total = float(chances.sum())
     if total <= 0:
         return 0.0
-    return float(entr(chances / total).sum()) / _NATS_PER_BIT
+    return float(entropies(chances / total).sum()) / _NATS_PER_BIT
 
 
 def gain_bits(joint: Floats) -> float:
@@ -153,7 +152,7 @@ def _rule_shows(bins: int, width: float) -> Shown:
 
     It depends only on how many intervals lie between. What is next to impossible is left out.
     """
-    steps = np.diff(ndtr((np.arange(1 - bins, bins + 1) - 0.5) * width))
+    steps = np.diff([0.5 * erfc((0.5 - i) * width / sqrt(2)) for i in range(1 - bins, bins + 1)])
     steps[steps < _NEXT_TO_NEVER] = 0.0
     return shown(np.lib.stride_tricks.sliding_window_view(steps, bins)[::-1].copy())
 

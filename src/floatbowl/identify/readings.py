@@ -9,10 +9,9 @@ import numpy as np
 
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.catalogue import NOT_TOLD, Catalogue
-from floatbowl.identify.compiled import Ints
+from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.numbers import Places, places_of
-from floatbowl.identify.unlisted import SAME_NUMBER, changed_likelihood
-from floatbowl.identify.wear import ErrorModel, Floats, Rates
+from floatbowl.identify.wear import ErrorModel, Floats
 from floatbowl.reference.facts import FORMS, ROLES
 from floatbowl.reference.observed import PLACE_BOOK, Reading
 
@@ -35,7 +34,7 @@ def reading_likelihood(
     """Weighs one reading against every hypothesis; ``None`` when the reading holds no character at all.
 
     For a carburettor it is the mixture over its marks (by role, place and form) and over numbers nobody recorded;
-    for a sibling the identifying mark is a changed one, and for the rest it is the unlisted numbers of its maker.
+    for a sibling the identifying mark is one missing beside its own; for the rest it is any number of the maker.
     """
     places = places_of(reading, catalogue.alphabet)
     if not places.places:
@@ -47,7 +46,8 @@ def reading_likelihood(
     weights = _row_weights(catalogue, reading, places, assumptions)
     spoken = weights * by_mark[rows.mark]
     own, owner = rows.identifying, rows.hypothesis[rows.identifying]
-    sibling = weights[own] * _sibling_numbers(catalogue, reading, places, by_mark, rates)
+    letters = catalogue.unlisted.check_factors(places, reading.text)
+    sibling = weights[own] * catalogue.sibling_numbers.likelihoods(places, reading.via, rates, by_mark, letters)
     castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded).astype(np.float64)
     elsewhere = _elsewhere(catalogue, grammar)
     rest = castings + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
@@ -57,15 +57,6 @@ def reading_likelihood(
     values[2 * recorded :] = _of_makers(catalogue, grammar, elsewhere, assumptions) * _place_unknown(catalogue, reading)
     values[2 * recorded :] += _castings_of_makers(catalogue, castings)
     return ReadingLikelihood(reading, values, by_mark)
-
-
-def _sibling_numbers(catalogue: Catalogue, reading: Reading, places: Places, by_mark: Floats, rates: Rates) -> Floats:
-    """P(reading | an unlisted sibling's number), for each identifying row: a changed one, or a build of the same."""
-    rows = catalogue.rows
-    mark, maker = rows.mark[rows.identifying], catalogue.maker_of[rows.hypothesis[rows.identifying]]
-    changed = changed_likelihood(catalogue.index, places, by_mark, reading.via, rates)[mark]
-    letter = catalogue.unlisted.check_factors(places, reading.text)[maker]
-    return np.asarray((1 - SAME_NUMBER) * changed * letter + SAME_NUMBER * by_mark[mark])
 
 
 def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumptions: Assumptions) -> Floats:
@@ -84,17 +75,17 @@ def _castings_of_makers(catalogue: Catalogue, castings: Floats) -> Floats:
 
 def _row_weights(catalogue: Catalogue, reading: Reading, places: Places, assumptions: Assumptions) -> Floats:
     rows = catalogue.rows
-    weights: Floats = rows.share * _role_shares(reading, assumptions)[rows.role]
+    role, part, form, separators = rows.kinds.T
+    weights = _role_shares(reading, assumptions)[role]
     if reading.part and reading.part != PLACE_BOOK:
-        weights *= _told_right(
-            rows.part, _place(catalogue.parts, reading.part), len(catalogue.parts), assumptions.part_told_right
-        )
+        told = _place(catalogue.parts, reading.part)
+        weights *= _told_right(part, told, len(catalogue.parts), assumptions.part_told_right)
     if reading.form in FORMS:
-        weights *= _told_right(rows.form, FORMS.index(reading.form), len(FORMS), assumptions.form_told_right)
+        weights *= _told_right(form, FORMS.index(reading.form), len(FORMS), assumptions.form_told_right)
     if places.separators:
         same = np.array([s == places.separators for s in catalogue.separator_sets])
-        weights *= np.where(same, assumptions.same_separators, 1 - assumptions.same_separators)[rows.separators]
-    return weights
+        weights *= np.where(same, assumptions.same_separators, 1 - assumptions.same_separators)[separators]
+    return np.asarray(rows.share * weights[rows.kind])
 
 
 def _role_shares(reading: Reading, assumptions: Assumptions) -> Floats:
@@ -148,8 +139,8 @@ class Spoken:
     """
 
     places: Places
-    mark: Ints
-    role: Ints
+    mark: Numbers
+    role: Numbers
     weight: Floats
     unrecorded: float
     elsewhere: float

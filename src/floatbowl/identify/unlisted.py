@@ -1,9 +1,7 @@
-"""Numbers that are not in the records: those of unlisted carburettors, and numbers that nobody wrote down.
+"""Numbers that are not in the records and belong to no recorded family: any number of a maker's manner.
 
-There are two pictures of such numbers. *Profiles*: for each maker and length, every position has its own frequencies
-of characters, so that a number of the maker's grammar is likely even if nobody recorded it. *Siblings*: a recorded
-number with one character or so replaced by another of its class, since unlisted carburettors often belong to recorded
-families.
+*Profiles*: for each maker and length, every position has its own frequencies of characters, so that a number of the
+maker's grammar is likely even if nobody recorded it. (Numbers of recorded families are apart: see ``siblings``.)
 """
 
 from __future__ import annotations
@@ -16,9 +14,9 @@ import numpy as np
 
 from floatbowl.identify.compiled import CompiledMarks, Ints
 from floatbowl.identify.encoded import encode, plain_texts
-from floatbowl.identify.marks import MarkIndex, over_orders
+from floatbowl.identify.marks import over_orders
 from floatbowl.identify.numbers import DIGITS_AND_LETTERS, Alphabet, Places
-from floatbowl.identify.wear import Floats, Rates, Tables, same_class, tables
+from floatbowl.identify.wear import Floats, Rates, Tables, tables
 from floatbowl.reference.check_letter import CheckRule, parse_check_rule, passes
 from floatbowl.reference.facts import Reference
 
@@ -94,30 +92,6 @@ class UnlistedNumbers:
 
 #: What is left of a maker's unlisted numbers when the check letter is wrong: only misread ones (estimate).
 _WRONG_LETTER: Final = 0.15
-
-
-#: Chance that each character of a recorded number differs in its unlisted sibling (estimate: one in four).
-_SIBLING_DIFFERS: Final = 0.25
-#: Chance that an unlisted sibling bears the same number, another build of it (estimate).
-SAME_NUMBER: Final = 0.04
-
-
-def changed_likelihood(index: MarkIndex, places: Places, by_mark: Floats, via: str, rates: Rates) -> Floats:
-    """P(reading | a number like each mark but not it), in compiled order, from the marks' own likelihoods.
-
-    Each character differs with a fixed chance, then being any other of its class; that at least one differs is used
-    exactly, by taking off the case that none does.
-    """
-    other = same_class(index.alphabet.size)
-
-    def straight(p: Places, r: Rates) -> Floats:
-        plain = tables(p, index.alphabet, r, via)
-        clean = (1 - _SIBLING_DIFFERS) * plain.clean + _SIBLING_DIFFERS * other @ plain.clean
-        worn = (1 - _SIBLING_DIFFERS) * plain.worn + _SIBLING_DIFFERS * other @ plain.worn
-        return index.sum(replace(plain, clean=clean, worn=worn))
-
-    same = ((1 - _SIBLING_DIFFERS) ** np.arange(index.lengths.max(initial=0) + 1))[index.lengths]
-    return np.asarray(np.maximum(over_orders(places, rates, straight) - same * by_mark, 0.0) / (1 - same))
 
 
 def _given(places: Places, rates: Rates) -> float:

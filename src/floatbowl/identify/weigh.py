@@ -19,8 +19,7 @@ from floatbowl.identify.answer import Chance
 from floatbowl.identify.assumptions import Assumptions, shipped_assumptions
 from floatbowl.identify.castings import Item, by_casting, gather, tag_factor
 from floatbowl.identify.catalogue import Catalogue, compile_catalogue, same_tables
-from floatbowl.identify.compiled import Ints
-from floatbowl.identify.feature_rows import Numbers
+from floatbowl.identify.compiled import Ints, Numbers
 from floatbowl.identify.features import (
     ChoiceColumn,
     Column,
