@@ -61,11 +61,11 @@ install() {
 }
 
 ready_to_run() {
-    is_installed run || is_installed test || { install . && wanted >.venv/installed-run; }
+    is_installed run || is_installed test || { install '.[photo]' && wanted >.venv/installed-run; }
 }
 
 ready_to_test() {
-    is_installed test || { install '.[test]' && wanted >.venv/installed-test; }
+    is_installed test || { install '.[photo,test]' && wanted >.venv/installed-test; }
     has_chromium || install_chromium
 }
 

@@ -16,7 +16,7 @@ from floatbowl.reference.facts import Reference
 
 ROOT = Path(__file__).resolve().parents[2]
 #: These run the engine; everything else must not know it.
-MEASURING = {"accuracy.py", "speed.py"}
+MEASURING = {"accuracy.py", "photographs_to_kit.py", "speed.py"}
 
 
 @pytest.fixture(scope="module")

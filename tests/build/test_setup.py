@@ -138,7 +138,7 @@ def test_what_the_tests_need_serves_running_too(machine: Machine) -> None:
     machine.has_python("python3", "3.11")
     machine.has("chromium")
     assert machine.set_up("test").returncode == 0
-    assert ".[test]" in machine.log[-1]
+    assert ".[photo,test]" in machine.log[-1]
     first = machine.log
     assert machine.set_up().returncode == 0
     assert machine.log == first

@@ -38,13 +38,19 @@ def test_the_stories_are_told_and_the_shop_is_made_anew(tmp_path: Path) -> None:
     assert "Read it back to the caller, then send" in told
     assert "Ask first:" in told
     assert "bench" in told
+    assert "Read: K36/118" in told
+    assert "The number on the tag reads K36/118" in told
     assert "replaced" not in told.split("1. ")[0]
     database = tmp_path / "demo-shop" / "floatbowl.sqlite3"
     assert carburettors(database) >= 300
     database.with_name("floatbowl.sqlite3").write_bytes(b"not a database")
+    old = database.with_name("floatbowl.sqlite3.photographs") / "1" / "plain.jpg"
+    old.parent.mkdir(parents=True)
+    old.write_bytes(b"of the shop before")
     again = run(tmp_path, "--no-serve")
     assert again.returncode == 0, again.stderr
     assert "is replaced by a new one" in again.stdout
+    assert not old.exists()
     assert carburettors(database) >= 300
 
 

@@ -71,7 +71,8 @@ class PlainNumbers:
         places = places_of(reading, self.alphabet)
         identifies = self.assume.read_identifies
         own = self._of_grammar(reading, places, maker) if maker else self._of_no_grammar(places, reading)
-        total = (identifies * own + (1 - identifies) * self._elsewhere(reading, places)) * self._anywhere(reading)
+        elsewhere = self._elsewhere(reading, places, maker)
+        total = (identifies * own + (1 - identifies) * elsewhere) * self._anywhere(reading)
         weight = sum(self._share(key) for key in self._of_maker(maker))
         for key in self._of_maker(maker):
             others = sum(self._spoken(reading, way) for way in self._ways(key) if way.mark.role != "identifies")
@@ -109,8 +110,16 @@ class PlainNumbers:
             for number, weight in one.taken_off:
                 total -= weight * self._straight(replace(way, symbols=number), places, via)
             found += one.weight * total * (letter if one.letter_open else 1.0)
-        build = stated_for_siblings.SAME_NUMBER
+        build = self._same_number(maker)
         return (1 - build) * found / self._mean_missing() + build * self._straight(way, places, via)
+
+    def _same_number(self, maker: str) -> float:
+        """How often a number of this maker is borne by another of its carburettors, too."""
+        borne = [way.symbols for key, owner in self.maker_of.items() if owner == maker
+                 for way in self._ways(key) if way.mark.role == "identifies"]  # fmt: skip
+        shared = sum(borne.count(symbols) > 1 for symbols in borne)
+        worth = stated_for_siblings.SAME_WORTH
+        return (shared + worth * stated_for_siblings.SAME_NUMBER) / (len(borne) + worth)
 
     def _missing(self, maker: str, number: tuple[int, ...]) -> list[Missing]:
         rule = next((m.check for m in self.reference.makers if m.maker == maker), "")
@@ -145,13 +154,15 @@ class PlainNumbers:
     def _unrecorded(self, reading: Reading, key: str) -> float:
         present = {way.mark.role for way in self._ways(key)}
         left = 1.0 - sum(self._role_share(reading, role) for role in present)
-        found = self._elsewhere(reading, places_of(reading, self.alphabet))
+        found = self._elsewhere(reading, places_of(reading, self.alphabet), self.maker_of[key])
         return max(left, self.assume.read_elsewhere) * self._anywhere(reading) * found
 
-    def _elsewhere(self, reading: Reading, places: Places) -> float:
-        """A number nobody recorded, on any carburettor."""
-        share = stated_for_readings._NO_GRAMMAR
-        ours = sum(self._of_grammar(reading, places, maker) for maker in self.makers) / max(1, len(self.makers))
+    def _elsewhere(self, reading: Reading, places: Places, maker: str | None) -> float:
+        """A number nobody recorded, on a carburettor of this maker."""
+        share, own = stated_for_readings._NO_GRAMMAR, stated_for_readings._OWN_GRAMMAR
+        ours = sum(self._of_grammar(reading, places, each) for each in self.makers) / max(1, len(self.makers))
+        if maker in self.makers:
+            ours = own * self._of_grammar(reading, places, str(maker)) + (1 - own) * ours
         return share * self._of_no_grammar(places, reading) + (1 - share) * ours
 
     def _share(self, key: str) -> float:

@@ -119,6 +119,13 @@ def test_cells_keep_their_chances_and_spread_what_is_missing() -> None:
     assert dict(second.weights)[RING.device("RING")] == pytest.approx(0.9)
 
 
+def test_a_separator_in_a_cell_is_no_character() -> None:
+    cells = [(("6", 1.0),), (("/", 0.9), ("1", 0.1)), (("-", 1.0),), (("1", 1.0),)]
+    first, divided, last = places_of_cells(cells, Alphabet()).places
+    assert (first.empty, divided.empty, last.empty) == (0.0, 0.9, 0.0)
+    assert dict(divided.weights)[1] == pytest.approx(0.1)
+
+
 def test_a_cell_of_nothing_known_says_nothing() -> None:
     (place,) = places_of_cells([()], Alphabet()).places
     shares = [share for _, share in place.weights]

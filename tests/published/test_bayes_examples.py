@@ -36,23 +36,24 @@ def chance_of_one(standing: Standing) -> float:
 
 
 def test_the_cab_problem() -> None:
-    """A. Tversky, D. Kahneman, "Evidential impact of base rates", in Judgment under Uncertainty (1982), pp. 156-157:
-    15 in 100 cabs are blue, the witness is right in 80 in 100; D. Kahneman, Thinking, Fast and Slow, chapter 16, prints
-    the answer as 41 %."""
+    """A. Tversky, D. Kahneman, "Evidential impact of base rates", in Judgment under Uncertainty (1982), pp. 156-157
+    (from memory): 15 in 100 cabs are blue, the witness is right in 80 in 100; D. Kahneman, Thinking, Fast and Slow,
+    chapter 16, prints the answer as 41 %."""
     printed = 0.41
     assert round(chance_of_one(weigh(0.15, (choice("witness", "yes|no", 0.20),))), 2) == printed
 
 
 def test_jos_test_for_a_nasty_disease() -> None:
-    """D. J. C. MacKay, Information Theory, Inference, and Learning Algorithms (2003), example 2.3, p. 25: 95 %
-    reliable, one in a hundred has it; the printed answer is 0.16."""
+    """D. J. C. MacKay, Information Theory, Inference, and Learning Algorithms (2003), example 2.3, p. 25 (from memory):
+    95 % reliable, one in a hundred has it; the printed answer is 0.16."""
     printed = 0.16
     assert round(chance_of_one(weigh(0.01, (choice("test", "yes|no", 0.05),))), 2) == printed
 
 
 def test_the_mammogram() -> None:
-    """G. Gigerenzer, Calculated Risks (2002), chapter 4 (quoted in S. Strogatz, "Chances Are", New York Times, April
-    2010): 0.8 % have the disease, 90 % of them test positive, so do 7 % of the rest; the answer is about 9 %.
+    """G. Gigerenzer, Calculated Risks (2002), chapter 4 (from memory; quoted in S. Strogatz, "Chances Are", New York
+    Times, April 2010): 0.8 % have the disease, 90 % of them test positive, so do 7 % of the rest; the answer is about
+    9 %.
 
     The two ways of being wrong differ: the usual wrong answers share out 0.10 as 0.07 positive and 0.03 unclear."""
     kind = choice("test", "yes|no|unclear", 0.10)
@@ -89,8 +90,8 @@ def test_posterior_odds_of_a_penny() -> None:
 
 
 def test_decibans_add_up_to_the_posterior_odds() -> None:
-    """I. J. Good, Probability and the Weighing of Evidence (1950), chapter 6: weights of independent evidence add to
-    the logarithm of the prior odds."""
+    """I. J. Good, Probability and the Weighing of Evidence (1950), chapter 6 (from memory): weights of independent
+    evidence add to the logarithm of the prior odds."""
     standing = weigh(0.3, (choice("a", "yes|no", 0.1), choice("b", "yes|no|maybe", 0.25)))
     chance = chance_of_one(standing)
     gained = sum(reason.decibans for reason in reasons(standing))

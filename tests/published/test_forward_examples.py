@@ -60,8 +60,9 @@ def in_state(state: int, start: np.ndarray, transitions: np.ndarray, emissions: 
     return forward(start, transitions, last)
 
 
-#: D. Jurafsky, J. H. Martin, Speech and Language Processing, 3rd edition draft, figure 9.7, p. 130: ice cream eaten on
-#: hot (H) and cold (C) days. Rows do not sum to one there, since the model may end. One ice cream is seen after three.
+#: D. Jurafsky, J. H. Martin, Speech and Language Processing, 3rd edition draft, figure 9.7, p. 130 (from memory): ice
+#: cream eaten on hot (H) and cold (C) days. Rows do not sum to one there, since the model may end. One ice cream is
+#: seen after three.
 HOT, COLD = 0, 1
 ICE_START = np.array([0.8, 0.2])
 ICE_STEPS = np.array([[0.6, 0.3], [0.4, 0.5]])
@@ -98,7 +99,7 @@ def test_tufts_course_example() -> None:
 )
 def test_umbrella_world(days: str, printed: float) -> None:
     """Wikipedia, "Forward-backward algorithm", section "Example": normalised forward probabilities of rain, four places
-    (S. Russell, P. Norvig, Artificial Intelligence, 3rd edition, section 15.2.1, prints .818 and .883)."""
+    (S. Russell, P. Norvig, Artificial Intelligence, 3rd edition, section 15.2.1, prints .818 and .883; from memory)."""
     steps = np.array([[0.7, 0.3], [0.3, 0.7]])
     seen = {"U": (0.9, 0.2), "N": (0.1, 0.8)}
     emissions = np.array([seen[day] for day in days])

@@ -43,7 +43,7 @@ def test_marginal_and_joint_entropies() -> None:
 
 
 def test_mutual_information() -> None:
-    """Cover & Thomas, example 2.4.1 (of the table above): I(X; Y) = 0.375 bit."""
+    """Cover & Thomas, example 2.4.1 (from memory; of the table above): I(X; Y) = 0.375 bit."""
     assert gain_bits(JOINT) == pytest.approx(0.375, abs=1e-12)
 
 

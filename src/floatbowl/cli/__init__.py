@@ -15,7 +15,9 @@ COMMANDS = {
     "demo": ("floatbowl.cli.demo", "demo"),
     "identify": ("floatbowl.cli.identify", "identify"),
     "pack": ("floatbowl.cli.pack", "pack"),
+    "read": ("floatbowl.cli.read", "read"),
     "refit": ("floatbowl.cli.refit", "refit"),
+    "relief": ("floatbowl.cli.relief", "relief"),
     "serve": ("floatbowl.cli.serve", "serve"),
 }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from importlib import resources
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -61,6 +62,8 @@ def _new_database(named: Path | None) -> Path:
         click.echo(f"The demo shop of last time ({database}) is replaced by a new one.")
     for ending in BESIDE:
         database.with_name(database.name + ending).unlink(missing_ok=True)
+    # Only the folder beside the demo's own file: one that is named in the environment is somebody's.
+    shutil.rmtree(database.with_name(database.name + ".photographs"), ignore_errors=True)
     return database
 
 
@@ -88,6 +91,7 @@ def _tell(weigher: Weigher) -> None:
     from rich.padding import Padding
     from rich.text import Text
 
+    from floatbowl.cli.demo_photographs import tell_photographs
     from floatbowl.cli.show import console, show_briefly
     from floatbowl.demo.stories import enquiry_after, read_stories
     from floatbowl.identify.consult import consult
@@ -97,6 +101,7 @@ def _tell(weigher: Weigher) -> None:
         to.print(Text(f"{story.key.removeprefix('S')}. {story.title}", style="bold underline"))
         to.print(Padding(Text(story.told, style="italic"), (0, 0, 0, 2)))
         show_briefly(consult(weigher, enquiry_after(story.key, story.steps)), weigher, to)
+    tell_photographs(weigher, to)
 
 
 def _serve(database: Path, host: str, port: int) -> None:

@@ -155,18 +155,24 @@ def places_of_text(text: str, alphabet: Alphabet) -> Places:
 
 
 def places_of_cells(cells: Iterable[Cell], alphabet: Alphabet) -> Places:
-    """Probabilities per place (from a photograph) as places; missing mass is spread evenly over all symbols."""
+    """Probabilities per place (from a photograph) as places; missing mass is spread evenly over all symbols.
+
+    A separator (``/`` in ``K36/118``) says no more than that no character stands there; a place that surely holds one
+    is left out.
+    """
     places = []
     for cell in cells:
         weights: dict[int, float] = {}
-        empty = 0.0
+        empty, divides = 0.0, 0.0
         for text, probability in cell:
-            if text == "":
+            symbol = alphabet.device(text.strip("{}")) if text.startswith("{") else symbol_of(text[0]) if text else None
+            if symbol is None:
                 empty += probability
+                divides += probability if text else 0.0
             else:
-                symbol = alphabet.device(text.strip("{}")) if text.startswith("{") else symbol_of(text[0])
-                if symbol is not None:
-                    weights[symbol] = weights.get(symbol, 0.0) + probability
+                weights[symbol] = weights.get(symbol, 0.0) + probability
+        if divides >= 1.0:
+            continue
         missing = max(0.0, 1.0 - empty - sum(weights.values())) / alphabet.size
         spread = tuple((s, weights.get(s, 0.0) + missing) for s in range(alphabet.size))
         places.append(Place("cell", spread, empty))

@@ -17,6 +17,8 @@ from floatbowl.reference.observed import PLACE_BOOK, Reading
 
 #: Share of numbers nobody recorded that follow no maker's grammar: foundry and pattern numbers (estimate).
 _NO_GRAMMAR: Final = 0.6
+#: Of the others on a carburettor, how many follow its own maker's grammar; the rest are any maker's (estimate).
+_OWN_GRAMMAR: Final = 0.8
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +52,8 @@ def reading_likelihood(
     sibling = weights[own] * catalogue.sibling_numbers.likelihoods(places, reading.via, rates, by_mark, letters)
     castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded).astype(np.float64)
     elsewhere = _elsewhere(catalogue, grammar)
-    rest = castings + _unrecorded_share(catalogue, reading, assumptions) * elsewhere
+    unrecorded = elsewhere[catalogue.maker_of[:recorded]]
+    rest = castings + _unrecorded_share(catalogue, reading, assumptions) * unrecorded
     values = np.empty(catalogue.hypotheses)
     values[:recorded] = np.bincount(owner, spoken[own], minlength=recorded) + rest
     values[catalogue.siblings] = np.bincount(owner, sibling, minlength=recorded) + rest
@@ -59,7 +62,7 @@ def reading_likelihood(
     return ReadingLikelihood(reading, values, by_mark)
 
 
-def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: float, assumptions: Assumptions) -> Floats:
+def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: Floats, assumptions: Assumptions) -> Floats:
     """Unlisted carburettors of each maker: their own number, or one of no grammar."""
     return assumptions.read_identifies * grammar + (1 - assumptions.read_identifies) * elsewhere
 
@@ -124,10 +127,11 @@ def _unrecorded_share(catalogue: Catalogue, reading: Reading, assumptions: Assum
     return np.maximum(rest, assumptions.read_elsewhere) * _place_unknown(catalogue, reading)
 
 
-def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> float:
-    """P(reading | some number that nobody recorded, of whatever kind)."""
-    makers = max(1, len(catalogue.makers))
-    return float(_NO_GRAMMAR * unlisted[-1] + (1 - _NO_GRAMMAR) * unlisted[:-1].sum() / makers)
+def _elsewhere(catalogue: Catalogue, unlisted: Floats) -> Floats:
+    """P(reading | some number that nobody recorded), on a carburettor of each maker, then of none that is known."""
+    anyones = unlisted[:-1].sum() / max(1, len(catalogue.makers))
+    own = np.append(_OWN_GRAMMAR * unlisted[:-1] + (1 - _OWN_GRAMMAR) * anyones, anyones)
+    return np.asarray(_NO_GRAMMAR * unlisted[-1] + (1 - _NO_GRAMMAR) * own)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,5 +166,5 @@ def spoken_by(
         rows.role[own],
         _row_weights(catalogue, reading, places, assumptions)[own],
         float(_unrecorded_share(catalogue, reading, assumptions)[hypothesis]),
-        _elsewhere(catalogue, grammar),
+        float(_elsewhere(catalogue, grammar)[catalogue.maker_of[hypothesis]]),
     )

@@ -1,7 +1,7 @@
 """Numbers of unlisted siblings: carburettors of recorded families whose own numbers nobody wrote down.
 
 An unlisted sibling bears a number that is missing between those recorded of its family (see ``families``), or, now and
-then, the very number of a recorded one, being another build of it.
+then, the very number of a recorded one, being another build of it; how often, each maker's records show.
 """
 
 from __future__ import annotations
@@ -20,8 +20,10 @@ from floatbowl.identify.numbers import Alphabet, Places
 from floatbowl.identify.wear import Floats, Rates, Tables, tables
 from floatbowl.reference.check_letter import CheckRule
 
-#: Chance that an unlisted sibling bears the same number, another build of it (estimate).
+#: Chance that an unlisted sibling bears the same number, another build of it (estimate, worth so many carburettors of
+#: which it is recorded whether their number is borne by another, too).
 SAME_NUMBER: Final = 0.04
+SAME_WORTH: Final = 20.0
 _NONE: Final = 0xFFFF
 
 
@@ -41,8 +43,9 @@ class SiblingNumbers:
 
     ``density``: what one gap weighs beside each recorded number of its pattern. ``room``: the weights of all that may
     stand at the open place. Pairs (``pattern``, ``number``) say which recorded numbers a pattern covers, ``letter``
-    with what chance each has its check letter. ``mark``: each number's place in the index of marks; ``number_of``: the
-    number on each row of recorded marks. ``letter_of``: the maker whose check letter changes along, or -1.
+    with what chance each has its check letter. ``letter_of``: the maker whose check letter changes along, or -1.
+    ``mark``: each number's place in the index of marks; ``same``: the chance that an unlisted sibling of it bears the
+    same number. ``number_of``: the number on each row of recorded marks.
     """
 
     compiled: CompiledMarks
@@ -55,6 +58,7 @@ class SiblingNumbers:
     letter_of: Numbers
     mark: Numbers
     number_of: Numbers
+    same: Floats
     alphabet: Alphabet
 
     @classmethod
@@ -70,7 +74,7 @@ class SiblingNumbers:
             same_length = symbols[members, : lengths[members[0]]].astype(np.uint16)
             for place in open_places(same_length, rule, index.alphabet):
                 found.add(place, one, members)
-        return found.compiled(mark, number_of.ravel(), borne)
+        return found.compiled(mark, number_of.ravel(), borne, _borne_twice(maker, number_of.ravel()))
 
     def likelihoods(self, places: Places, via: str, rates: Rates, by_mark: Floats, letters: Floats) -> Floats:
         """P(reading | the number of an unlisted sibling) for each row of recorded identifying marks, scaled as
@@ -81,13 +85,13 @@ class SiblingNumbers:
         the factor of a check letter that is right or wrong.
         """
         own = by_mark[self.mark]
-        total = SAME_NUMBER * own
+        total = self.same * own
         if self.density.size:
             open_ = over_orders(places, rates, lambda p, r: self.compiled.sum(self._tables(p, via, r)))
             recorded = np.bincount(self.pattern, self.letter * own[self.number], minlength=self.density.size)
             gaps = self.density * np.maximum(self.room * open_ - recorded, 0.0)
             gaps *= np.append(letters, 1.0)[self.letter_of]
-            total += (1 - SAME_NUMBER) * np.bincount(self.number, gaps[self.pattern], minlength=own.size)
+            total += (1 - self.same) * np.bincount(self.number, gaps[self.pattern], minlength=own.size)
         return np.asarray(total[self.number_of])
 
     def _tables(self, places: Places, via: str, rates: Rates) -> Tables:
@@ -102,6 +106,14 @@ def _alike(groups: Numbers) -> list[Numbers]:
         return []
     order = np.argsort(groups, kind="stable")
     return np.split(order, np.flatnonzero(np.diff(groups[order])) + 1)
+
+
+def _borne_twice(maker: Numbers, number_of: Numbers) -> Floats:
+    """For each number, the share of its maker's carburettors whose number another bears as well, with a prior."""
+    bearers = np.bincount(number_of, minlength=maker.size)
+    everyone = np.bincount(maker, bearers)
+    shared = np.bincount(maker, np.where(bearers > 1, bearers, 0))
+    return np.asarray((shared + SAME_WORTH * SAME_NUMBER) / (everyone + SAME_WORTH))[maker]
 
 
 class _Patterns:
@@ -138,7 +150,7 @@ class _Patterns:
         self.letter.append(np.full(numbers.size, 1.0 if place.letters is None else place.letters.max()))
         self.total += size
 
-    def compiled(self, mark: Numbers, number_of: Numbers, borne: Borne) -> SiblingNumbers:
+    def compiled(self, mark: Numbers, number_of: Numbers, borne: Borne, same: Floats) -> SiblingNumbers:
         """Everything in the compiled order of the patterns, the gaps shared out to the numbers they lie beside."""
         rows = np.vstack([np.zeros((0, self.width), np.uint16), *self.rows])
         marks = CompiledMarks(rows, (rows != _NONE).sum(axis=1).astype(np.int32))
@@ -161,6 +173,7 @@ class _Patterns:
             _places(self.letter_of)[order],
             mark,
             number_of,
+            same,
             self.alphabet,
         )
 

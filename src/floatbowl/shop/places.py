@@ -8,6 +8,7 @@ from pathlib import Path
 from zoneinfo import available_timezones
 
 DATABASE_VARIABLE = "FLOATBOWL_DATABASE"
+PHOTOGRAPHS_VARIABLE = "FLOATBOWL_PHOTOGRAPHS"
 OWNER_ONLY = 0o600
 
 
@@ -35,6 +36,12 @@ def key_path(database: Path) -> Path:
 def model_path(database: Path) -> Path:
     """The file of this shop's own rates, which ``floatbowl refit`` writes."""
     return database.with_name(database.name + ".model.json")
+
+
+def photographs_path(database: Path) -> Path:
+    """The folder of this database's photographs: named by ``FLOATBOWL_PHOTOGRAPHS``, else beside the database."""
+    named = os.environ.get(PHOTOGRAPHS_VARIABLE)
+    return Path(named).expanduser().absolute() if named else database.with_name(database.name + ".photographs")
 
 
 def secret_key(database: Path) -> str:

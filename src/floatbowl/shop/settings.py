@@ -8,10 +8,12 @@ from typing import Any
 
 from csp.constants import NONE, SELF
 
-from floatbowl.shop.places import database_path, secret_key, time_zone
+from floatbowl.shop.places import database_path, photographs_path, secret_key, time_zone
 
 HERE = Path(__file__).parent
 DATABASE = database_path()
+#: Photographs are files in this folder, reached only through the pages.
+PHOTOGRAPHS = photographs_path(DATABASE)
 
 DEBUG = False
 SECRET_KEY = secret_key(DATABASE)
@@ -68,7 +70,12 @@ DATABASES = {
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 
 STATIC_URL = "/static/"
-STATICFILES_FINDERS = ["django.contrib.staticfiles.finders.AppDirectoriesFinder"]
+# The light over a relief is the same script here as on the page that ``floatbowl relief`` writes.
+STATICFILES_DIRS = [("floatbowl/photo", HERE.parent / "photo" / "page")]
+STATICFILES_FINDERS = [
+    "django.contrib.staticfiles.finders.AppDirectoriesFinder",
+    "django.contrib.staticfiles.finders.FileSystemFinder",
+]
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = False
 
@@ -102,6 +109,9 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": [NONE],
     }
 }
+
+#: Photographs are read in a thread of their own, so that no page waits for it; tests read them at once.
+PHOTOGRAPHS_BEHIND_THE_PAGE = True
 
 #: The largest request the pages take, in bytes; larger ones are refused before their body is read.
 UPLOAD_LIMIT = 10 * 1024 * 1024

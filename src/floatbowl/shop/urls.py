@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", RedirectView.as_view(pattern_name="counter:home"), name="home"),
     path("who/", people.choose, name="who"),
     path("counter/", include("floatbowl.shop.pages.counter.urls")),
+    path("photographs/", include("floatbowl.shop.pages.photographs.urls")),
     path("enquiries/", include("floatbowl.shop.pages.enquiries.urls")),
     path("notebook/", include("floatbowl.shop.pages.notebook.urls")),
 ]

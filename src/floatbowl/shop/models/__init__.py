@@ -1,7 +1,8 @@
-"""The shop's tables: the reference, what changed in it, the people, and the enquiries."""
+"""The shop's tables: the reference, what changed in it, the people, the enquiries, and their photographs."""
 
 from floatbowl.shop.models.enquiry import Enquiry, EnquiryChange, Evidence, InHand, ReadBack
 from floatbowl.shop.models.log import Change, Person, ReferenceVersion
+from floatbowl.shop.models.photograph import Photograph, PhotoSet
 from floatbowl.shop.models.tables import ROWS, Row
 
 __all__ = [
@@ -12,6 +13,8 @@ __all__ = [
     "Evidence",
     "InHand",
     "Person",
+    "PhotoSet",
+    "Photograph",
     "ReadBack",
     "ReferenceVersion",
     "Row",

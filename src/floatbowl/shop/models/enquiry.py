@@ -14,6 +14,8 @@ from django.utils import timezone
 if TYPE_CHECKING:
     from django.db.models.fields.related_descriptors import RelatedManager
 
+    from floatbowl.shop.models.photograph import PhotoSet
+
 OUTCOMES = (
     ("sold", "Sold"),
     ("asked", "Asked to look again"),
@@ -83,6 +85,7 @@ class InHand(models.Model):
 
     enquiry_id: int
     evidence: RelatedManager[Evidence]
+    photo_sets: RelatedManager[PhotoSet]
     read_backs: RelatedManager[ReadBack]
 
     enquiry = models.ForeignKey(Enquiry, on_delete=models.CASCADE, related_name="in_hand")
@@ -115,6 +118,9 @@ class Evidence(models.Model):
     text_plain = models.CharField(max_length=200, blank=True, default="", db_index=True)
     cells = models.JSONField(default=list, blank=True)
     form = models.CharField(max_length=20, blank=True, default="")
+    photo_set = models.ForeignKey("PhotoSet", null=True, blank=True, on_delete=models.SET_NULL, related_name="evidence")
+    #: For a reading from photographs: ``machine`` or ``eye``; empty for one that was typed.
+    read_by = models.CharField(max_length=10, blank=True, default="")
     # A look.
     feature = models.CharField(max_length=200, blank=True, default="")
     value = models.CharField(max_length=200, blank=True, default="")

@@ -9,9 +9,11 @@ from floatbowl.identify.answer import Answer, NextLook
 from floatbowl.reference.facts import FeatureKind
 from floatbowl.reference.observed import PLACE_BOOK
 from floatbowl.shop.models.enquiry import Evidence
+from floatbowl.shop.models.photograph import READ_BY
 from floatbowl.shop.pages.counter import choices, words
 from floatbowl.shop.pages.counter.book import Book
 from floatbowl.shop.pages.counter.drawings import Drawing, drawing_for, drawing_of_mark
+from floatbowl.shop.photographs.storage import pictures_beside
 
 OTHER_LOOKS = 3
 
@@ -149,11 +151,15 @@ class GivenReading:
 
     item: Evidence
     how: str
+    #: Its photographs as small pictures: address and what each shows; and who read them.
+    pictures: tuple[tuple[str, str], ...] = ()
+    read_by: str = ""
 
 
 def given_readings(items: Iterable[Evidence]) -> list[GivenReading]:
     """The numbers read, with where each stands and how it reached us."""
-    return [GivenReading(item, _how_read(item)) for item in items if item.kind == Evidence.READING]
+    readings = [item for item in items if item.kind == Evidence.READING]
+    return [GivenReading(item, _how_read(item), _pictures(item), _read_by(item)) for item in readings]
 
 
 def _how_read(item: Evidence) -> str:
@@ -163,6 +169,14 @@ def _how_read(item: Evidence) -> str:
         choices.via_name(item.via),
     )
     return ", ".join(word for word in (*said, item.group) if word)
+
+
+def _read_by(item: Evidence) -> str:
+    return dict(READ_BY).get(item.read_by, "") if item.read_by else ""
+
+
+def _pictures(item: Evidence) -> tuple[tuple[str, str], ...]:
+    return pictures_beside(item.photo_set) if item.photo_set else ()
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
@@ -11,10 +13,12 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 from floatbowl.identify.numbers import ReadingError
 from floatbowl.reference import observed
 from floatbowl.shop.models.enquiry import Evidence, InHand, plain
+from floatbowl.shop.models.photograph import EYE
 from floatbowl.shop.pages.counter import page
 from floatbowl.shop.pages.counter.ask import Question, question_of, question_of_mark
 from floatbowl.shop.pages.counter.book import book_of
 from floatbowl.shop.pages.counter.forms import LookForm, ReadingForm
+from floatbowl.shop.photographs.boxes import Box, after_typing
 from floatbowl.shop.security import who_is
 from floatbowl.shop.standing import current_reference
 
@@ -24,6 +28,8 @@ TOLD = [
     "kind",
     "text",
     "cells",
+    "photo_set",
+    "read_by",
     "form",
     "feature",
     "value",
@@ -54,9 +60,10 @@ def reading(request: HttpRequest, number: int, place: int) -> HttpResponse:
     told = form.cleaned_data
     try:
         with transaction.atomic():
-            _add(
+            add_item(
                 request, in_hand, old, kind=Evidence.READING, text=told["text"], part=told["part"], form=told["made"],
-                via=told["via"] or "seen", group=told["group"] or _said_again(in_hand, old, told["text"]),
+                via=told["via"] or "seen", group=told["group"] or group_said_again(in_hand, old, told["text"]),
+                **_photographed(old, told["text"]),
             )  # fmt: skip
             weighed = page.weigh(in_hand)
             if weighed.refused:
@@ -67,7 +74,19 @@ def reading(request: HttpRequest, number: int, place: int) -> HttpResponse:
     return page.answer_with(request, ["readings", "ask", "standing"], page.context(weighed))
 
 
-def _said_again(in_hand: InHand, old: Evidence | None, text: str) -> str:
+def _photographed(old: Evidence | None, text: str) -> dict[str, Any]:
+    """What a reading from photographs keeps when it is changed: its pictures, and the odds of places not touched."""
+    if old is None or not old.read_by:
+        return {}
+    if text == old.text:
+        return {"photo_set": old.photo_set, "read_by": old.read_by, "cells": old.cells}
+    before = [Box(tuple((str(sign), float(chance)) for sign, chance in cell)) for cell in old.cells]
+    after = after_typing(before, text)
+    cells = [box.as_json()["cell"] for box in after] if after and before else []
+    return {"photo_set": old.photo_set, "read_by": EYE, "cells": cells}
+
+
+def group_said_again(in_hand: InHand, old: Evidence | None, text: str) -> str:
     """A group for a number that was told before: the same words twice are not two independent readings."""
     before = in_hand.evidence.filter(kind=Evidence.READING, text_plain=plain(text), struck_at=None)
     if old is not None:
@@ -105,7 +124,7 @@ def look(request: HttpRequest, number: int, place: int) -> HttpResponse:
     told = form.cleaned_data
     with transaction.atomic():
         measured = told["number"] is not None
-        _add(
+        add_item(
             request, in_hand, old, kind=Evidence.LOOK, feature=kind.feature, value=told["value"],
             number=told["number"], typed=told["value"] if measured else "", tool=told["tool"] if measured else "",
             coached=told["coached"], via=told["via"] or "seen", group=told["group"], part="",
@@ -115,7 +134,8 @@ def look(request: HttpRequest, number: int, place: int) -> HttpResponse:
 
 def _unreadable(request: HttpRequest, in_hand: InHand, mark: str) -> HttpResponse:
     """Nobody can read a number at this place: kept, so that it is not asked for again."""
-    _add(request, in_hand, None, kind=Evidence.LOOK, value="cannot see", part=mark, via=request.POST.get("via", "seen"))
+    via = request.POST.get("via", "seen")
+    add_item(request, in_hand, None, kind=Evidence.LOOK, value="cannot see", part=mark, via=via)
     return page.answer_with(request, ["answers", "ask", "standing"], page.context(page.weigh(in_hand)))
 
 
@@ -134,7 +154,7 @@ def restore(request: HttpRequest, number: int, place: int, item: int) -> HttpRes
     in_hand = page.find(number, place)
     found = get_object_or_404(Evidence, pk=item, in_hand=in_hand)
     with transaction.atomic():
-        _add(request, in_hand, None, replaces=found, **{name: getattr(found, name) for name in TOLD})
+        add_item(request, in_hand, None, replaces=found, **{name: getattr(found, name) for name in TOLD})
     return page.answer_with(request, AFTER_CHANGE, page.context(page.weigh(in_hand)))
 
 
@@ -180,7 +200,7 @@ def _strike(item: Evidence, who: str) -> None:
         item.save()
 
 
-def _add(request: HttpRequest, in_hand: InHand, old: Evidence | None, **told: object) -> Evidence:
+def add_item(request: HttpRequest, in_hand: InHand, old: Evidence | None, **told: object) -> Evidence:
     """Keep one item; the one it replaces is struck out."""
     if old is not None:
         _strike(old, who_is(request))

@@ -13,6 +13,7 @@ from floatbowl.identify.consult import consult
 from floatbowl.identify.numbers import ReadingError
 from floatbowl.reference import observed
 from floatbowl.shop.models.enquiry import OUTCOMES, Enquiry, EnquiryChange, Evidence, InHand, ReadBack
+from floatbowl.shop.models.photograph import PhotoSet
 from floatbowl.shop.pages.counter import choices, told
 from floatbowl.shop.pages.counter.ask import Question, given_looks, given_readings, next_question
 from floatbowl.shop.pages.counter.book import Book, book_of
@@ -75,6 +76,7 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "struck": in_hand.evidence.exclude(struck_at=None),
         "changes": in_hand.enquiry.changes.all(),
         "readings": given_readings(items),
+        "photo_sets": unused_photographs(in_hand),
         "looks": given_looks(items, book),
         "standing": weighed.standing,
         "contents": first_contents(weighed),
@@ -98,6 +100,12 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "errors": {},
         **more,
     }
+
+
+def unused_photographs(in_hand: InHand) -> list[PhotoSet]:
+    """Photographs of this carburettor that no number stands for yet."""
+    used = in_hand.evidence.filter(struck_at=None).exclude(photo_set=None).values("photo_set")
+    return list(in_hand.photo_sets.exclude(photographs=None).exclude(pk__in=used).prefetch_related("photographs"))
 
 
 def first_contents(weighed: Weighed) -> Contents | None:

@@ -8,6 +8,7 @@ from django.db.models import Q
 
 from floatbowl.reference import observed
 from floatbowl.shop.models.enquiry import Enquiry, Evidence, InHand, ReadBack, digits
+from floatbowl.shop.photographs.boxes import weighable
 
 #: Telephone numbers shorter than this are too vague to know a caller again by.
 FEWEST_PHONE_DIGITS = 6
@@ -15,12 +16,12 @@ FEWEST_PHONE_DIGITS = 6
 
 def standing_evidence(in_hand: InHand) -> list[Evidence]:
     """The items not struck out, in the order they were given."""
-    return list(in_hand.evidence.filter(struck_at=None))
+    return list(in_hand.evidence.filter(struck_at=None).select_related("photo_set"))
 
 
 def reading_of(item: Evidence) -> observed.Reading:
     """A stored number as the weighing takes it."""
-    cells = tuple(tuple((str(sign), float(chance)) for sign, chance in cell) for cell in item.cells)
+    cells = weighable(item.cells)
     text = "" if cells else item.text
     return observed.Reading(text=text, cells=cells, part=item.part, form=item.form, via=item.via, group=item.group)
 

@@ -1,0 +1,117 @@
+"""From photographs of one mark to what it says: every picture kept, every doubt told."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+import numpy as np
+
+from floatbowl.photo.cells import cells_of
+from floatbowl.photo.channels import Channels, line_channels
+from floatbowl.photo.lattice import CharacterLattice, lattice
+from floatbowl.photo.network import recognise
+from floatbowl.photo.stock import stock_matrices
+from floatbowl.photo.trust import confidence
+from floatbowl.reference.observed import Cell
+
+if TYPE_CHECKING:
+    from floatbowl.photo.aligning import Matrix, Move
+    from floatbowl.photo.faults import PhotoFault
+    from floatbowl.photo.sets import PhotoSet
+
+#: How surely the form must be seen to be told.
+SURE_OF_FORM: Final = 0.85
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LineRead:
+    """What one line of characters shows: the lattice, and the chance that the mark is cast rather than stamped."""
+
+    lattice: CharacterLattice
+    cast: float
+
+    @property
+    def form(self) -> str | None:
+        """How the mark is made, where that is plain to see."""
+        if self.cast >= SURE_OF_FORM:
+            return "cast"
+        return "stamped" if self.cast <= 1 - SURE_OF_FORM else None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PhotoReading:
+    """What a photo set says. ``confidence`` is the calibrated chance that ``text`` is right; ``cells`` are
+    probabilities per place under an equal prior. ``lattice`` answers for any other text."""
+
+    text: str
+    cells: tuple[Cell, ...]
+    confidence: float
+    form: str | None
+    faults: tuple[PhotoFault, ...]
+    lattice: CharacterLattice
+
+
+def read_line(channels: Channels) -> CharacterLattice:
+    """All that a line's planes show, under our recogniser and a stock one; ``RuntimeError`` without them."""
+    return line_read(channels).lattice
+
+
+def line_read(channels: Channels) -> LineRead:
+    """The same, with how the mark is made."""
+    seen = recognise(channels)
+    return LineRead(lattice(seen.views, stock_matrices(channels)), seen.cast)
+
+
+def read_set(photo_set: PhotoSet) -> PhotoReading:
+    """Read one set. Faults of its photographs are told; one that shows another plate, or moved too far, is left out.
+
+    Where the line was not marked by a person it is proposed, and read both ways up. Time: under 4 s for 1 + 8
+    photographs of 12 megapixels on two cores. Raises ``PhotographError`` when no line can be found.
+    """
+    from floatbowl.photo.aligning import align
+    from floatbowl.photo.crops import line_crops
+    from floatbowl.photo.faults import faults_of
+
+    moves = align(photo_set.plain[0], photo_set.raking, photo_set.corners)
+    line = photo_set.line if photo_set.line is not None else proposed_line(photo_set, moves)
+    plain, raking = line_crops(photo_set, moves, line)
+    made = line_channels(plain, raking)
+    ways = [made] if photo_set.line is not None else [made, upside_down(made)]
+    read = surest([line_read(way) for way in ways])
+    found = read.lattice
+    return PhotoReading(
+        text=found.text,
+        cells=cells_of(found.texts, found.probabilities),
+        confidence=confidence(found),
+        form=photo_set.form or read.form,
+        faults=faults_of(photo_set, moves),
+        lattice=found,
+    )
+
+
+def proposed_line(photo_set: PhotoSet, moves: Sequence[Move]) -> Matrix:
+    """Where the characters stand, in pixels of the plain photograph, by the plain picture of the plate."""
+    from floatbowl.photo.aligning import mapped
+    from floatbowl.photo.crops import straight_plate
+    from floatbowl.photo.opening import PhotographError
+    from floatbowl.photo.rows import propose_line
+
+    plate = straight_plate(photo_set, moves)
+    line = propose_line(plate.plain)
+    if line is None:
+        raise PhotographError(f"{photo_set.name}: no line of characters was found; mark its four corners in set.json.")
+    return mapped(plate.to_plain, line)
+
+
+def surest(reads: Sequence[LineRead]) -> LineRead:
+    """The reading that is likeliest to be right."""
+    return max(reads, key=lambda read: confidence(read.lattice))
+
+
+def upside_down(channels: Channels) -> Channels:
+    """The same planes turned by half a turn; slopes then lean the other way."""
+    planes = np.ascontiguousarray(channels.planes[:, ::-1, ::-1])
+    planes[3:5] *= -1
+    return Channels(channels.names, planes, channels.present, channels.sure_of_sign)

@@ -1,0 +1,62 @@
+"""The pages held against WCAG 2.2 A and AA by axe-core, at the desk and on a telephone."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+
+ADDRESSES = (
+    "/counter/",
+    "/enquiries/",
+    "/notebook/",
+    "/notebook/carburettor/k36-118/",
+    "/notebook/kit/T-25G/",
+    "/notebook/row/marks/1/",
+    "/notebook/changes/",
+    "/who/",
+)
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+
+
+def broken(page: Page) -> list[str]:
+    """What breaks a rule on the page as it stands, one line for each place."""
+    found = Axe().run(page, options=RULES).response
+    return [f"{rule['id']}: {node['html'][:160]}" for rule in found["violations"] for node in rule["nodes"]]
+
+
+def test_at_the_desk(desk: Page) -> None:
+    for address in ADDRESSES:
+        desk.goto(address)
+        assert broken(desk) == [], address
+
+
+def test_on_a_telephone(telephone: Page) -> None:
+    for address in ADDRESSES:
+        telephone.goto(address)
+        assert broken(telephone) == [], address
+
+
+def test_an_enquiry_with_evidence(desk: Page) -> None:
+    desk.goto("/counter/")
+    desk.keyboard.press("Alt+b")
+    desk.wait_for_url("**/counter/*/1/")
+    assert broken(desk) == []
+    desk.keyboard.press("Alt+n")
+    desk.keyboard.type("K3?/11[83]")
+    desk.keyboard.press("Enter")
+    expect(desk.locator("#readings")).to_contain_text("K3?/11[83]")
+    assert broken(desk) == []
+
+
+def test_axe_sees_what_is_wrong(desk: Page) -> None:
+    desk.goto("/counter/")
+    desk.evaluate(
+        """() => {
+            document.querySelector('h1').style.color = '#ddd'
+            document.querySelector('main').append(document.createElement('input'))
+        }"""
+    )
+    assert {line.split(":")[0] for line in broken(desk)} == {"label", "color-contrast"}
