@@ -85,7 +85,7 @@ CHANGES = (
         "1.01 * assumptions.read_identifies * grammar",
         (worked("tag"),),
     ),
-    Change("identify/readings.py", "float(_NO_GRAMMAR *", "float(1.01 * _NO_GRAMMAR *", (worked("decoy"),)),
+    Change("identify/readings.py", "np.asarray(_NO_GRAMMAR *", "np.asarray(1.01 * _NO_GRAMMAR *", (worked("decoy"),)),
     Change("identify/features.py", "table: Floats = (1 - wrong) *", "table: Floats = (1.01 - wrong) *", (ODDS,)),
     Change(
         "identify/features.py",

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from floatbowl.cli.identify import open_weigher, refuse
+from floatbowl.cli.identify import MOST_TOLD, open_weigher, refuse
 from floatbowl.cli.output import whole_or_nothing
 
 if TYPE_CHECKING:
@@ -46,6 +46,7 @@ def read(sets: tuple[Path, ...], out: str, pack: str | None) -> None:
                 file.write(json.dumps(result, ensure_ascii=False) + "\n")
                 if "error" in result:
                     failed += 1
+                if "error" in result and failed <= MOST_TOLD:
                     bar.console.print(f"{folder}: {result['error']}", soft_wrap=True)
                 bar.advance(task)
     except BrokenPipeError:

@@ -12,13 +12,16 @@ from floatbowl.photo.cells import cells_of
 from floatbowl.photo.channels import Channels, line_channels
 from floatbowl.photo.lattice import CharacterLattice, lattice
 from floatbowl.photo.network import recognise
+from floatbowl.photo.rivets import without_rivets
 from floatbowl.photo.stock import stock_matrices
 from floatbowl.photo.trust import confidence
 from floatbowl.reference.observed import Cell
 
 if TYPE_CHECKING:
     from floatbowl.photo.aligning import Matrix, Move
+    from floatbowl.photo.crops import Straight
     from floatbowl.photo.faults import PhotoFault
+    from floatbowl.photo.opening import Pixels
     from floatbowl.photo.sets import PhotoSet
 
 #: How surely the form must be seen to be told.
@@ -78,8 +81,7 @@ def read_set(photo_set: PhotoSet) -> PhotoReading:
     line = photo_set.line if photo_set.line is not None else proposed_line(photo_set, moves)
     plain, raking = line_crops(photo_set, moves, line)
     made = line_channels(plain, raking)
-    ways = [made] if photo_set.line is not None else [made, upside_down(made)]
-    read = surest([line_read(way) for way in ways])
+    read = line_read(made) if photo_set.line is not None else either_way_up(made)
     found = read.lattice
     return PhotoReading(
         text=found.text,
@@ -92,21 +94,37 @@ def read_set(photo_set: PhotoSet) -> PhotoReading:
 
 
 def proposed_line(photo_set: PhotoSet, moves: Sequence[Move]) -> Matrix:
-    """Where the characters stand, in pixels of the plain photograph, by the plain picture of the plate."""
+    """Where the characters stand, in pixels of the plain photograph, by the plate's plain picture and relief."""
     from floatbowl.photo.aligning import mapped
     from floatbowl.photo.crops import straight_plate
     from floatbowl.photo.opening import PhotographError
     from floatbowl.photo.rows import propose_line
 
     plate = straight_plate(photo_set, moves)
-    line = propose_line(plate.plain)
+    line = propose_line(plate.plain, *_relief_in_colours(plate))
     if line is None:
         raise PhotographError(f"{photo_set.name}: no line of characters was found; mark its four corners in set.json.")
     return mapped(plate.to_plain, line)
 
 
-def surest(reads: Sequence[LineRead]) -> LineRead:
-    """The reading that is likeliest to be right."""
+def _relief_in_colours(plate: Straight) -> list[Pixels]:
+    """The relief at the plain picture's size, where there were torch photographs."""
+    if not len(plate.raking):
+        return []
+    from PIL import Image
+
+    from floatbowl.photo.relief import relief_of_plate, relief_picture
+
+    height, width = plate.plain.shape[:2]
+    return [np.asarray(Image.fromarray(relief_picture(relief_of_plate(plate))).resize((width, height)).convert("RGB"))]
+
+
+def either_way_up(channels: Channels) -> LineRead:
+    """A proposed line, which may be upside down and have rivets at its ends: the reading that is likeliest right."""
+    reads = []
+    for way in (channels, upside_down(channels)):
+        cut = without_rivets(way, recognise(way, 1).views[0])
+        reads.append(line_read(way if cut is None else cut))
     return max(reads, key=lambda read: confidence(read.lattice))
 
 
