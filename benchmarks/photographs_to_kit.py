@@ -1,6 +1,6 @@
 """From photographs to the kit: a reading entered as chances per place, beside the plain photograph read and typed.
 
-    python -m benchmarks.photographs_to_kit FOLDER [--out FIGURES.json]
+    python -m benchmarks.photographs_to_kit FOLDER [--plates 40] [--out FIGURES.json]
 
 FOLDER holds rendered sets (``python -m benchmarks.reading render``). The records are the run's catalogue of 5,000
 numbers, each carburettor with one identifying mark and a kit that at most its next numbers share. The mark is all the
@@ -69,12 +69,12 @@ def shape_of(number: str) -> int:
     return 1 if " " in number else 3
 
 
-def weighed(folder: Path, processes: int) -> list[Weighed]:
-    """Every set in the folder."""
+def weighed(folder: Path, processes: int, plates: int) -> list[Weighed]:
+    """The first so many sets of each level in the folder."""
     global _weigher
     seed = json.loads((folder / "run.json").read_text(encoding="utf-8"))["seed"]
     _weigher = Weigher(records(texts.catalogue(seed, CATALOGUE)))
-    sets = sorted(each.parent for each in folder.glob("*/truth.json"))
+    sets = sorted(each.parent for each in folder.glob("*/truth.json") if int(each.parent.name[-4:]) < plates)
     with multiprocessing.get_context("fork").Pool(processes) as pool:
         return pool.map(_weighed, sets, chunksize=1)
 
@@ -129,10 +129,11 @@ def figures(plates: list[Weighed]) -> dict[str, Any]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("folder", type=Path)
+    parser.add_argument("--plates", type=int, default=200, help="of each level")
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--out", type=Path)
     args = parser.parse_args()
-    told = figures(weighed(args.folder, args.processes))
+    told = figures(weighed(args.folder, args.processes, args.plates))
     print(json.dumps(told, indent=1))
     if args.out:
         args.out.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
