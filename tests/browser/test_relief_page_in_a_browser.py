@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-import shutil
+from pathlib import Path
 
 import numpy as np
 import pytest
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import Browser
 
 from floatbowl.photo.crops import Straight
 from floatbowl.photo.normals import normals_from_slopes
 from floatbowl.photo.relief import Relief
 from floatbowl.photo.relight_page import relight_page
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or "/usr/bin/chromium"
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 TELEPHONE = {"width": 390, "height": 844}
 
 
@@ -34,42 +32,40 @@ HALVES = """() => {
 
 
 @pytest.mark.browser
-def test_light_follows_finger_and_keys(tmp_path) -> None:
+def test_light_follows_finger_and_keys(browser: Browser, tmp_path: Path) -> None:
     (tmp_path / "relight.html").write_text(
         relight_page(a_relief(), "tag", ("Only 3 torch photographs.",)), encoding="utf-8"
     )
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=QUIET)
-        page = browser.new_page(viewport=TELEPHONE)
-        said: list[str] = []
-        page.on("pageerror", lambda fault: said.append(str(fault)))
-        page.on("request", lambda request: said.append(request.url) if request.url.startswith("http") else None)
-        page.goto((tmp_path / "relight.html").as_uri())
-        light = page.locator("#light")
-        page.wait_for_function("document.getElementById('where').textContent !== ''")
-        box = light.bounding_box()
-        assert box is not None
-        page.mouse.move(box["x"] + box["width"] * 0.97, box["y"] + box["height"] / 2)
-        page.wait_for_function("document.getElementById('where').textContent.includes('from the right')")
-        left, right = page.evaluate(HALVES)
-        assert right > left + 60
-        light.focus()
-        for _ in range(12):
-            page.keyboard.press("ArrowRight")
-        page.wait_for_function("document.getElementById('where').textContent.includes('from the left')")
-        left, right = page.evaluate(HALVES)
-        assert left > right + 60
-        page.click("#invert")
-        page.wait_for_timeout(100)
-        inverted = page.evaluate(HALVES)
-        assert inverted[1] > inverted[0] + 60
-        page.click("#larger")
-        wider = light.bounding_box()
-        assert wider is not None
-        assert wider["width"] > 1.4 * box["width"]
-        assert page.evaluate("document.documentElement.scrollWidth") <= TELEPHONE["width"]
-        with page.expect_download() as saved:
-            page.click("#save")
-        assert saved.value.suggested_filename == "relief-lit.png"
-        browser.close()
+    page = browser.new_page(viewport=TELEPHONE)
+    said: list[str] = []
+    page.on("pageerror", lambda fault: said.append(str(fault)))
+    page.on("request", lambda request: said.append(request.url) if request.url.startswith("http") else None)
+    page.goto((tmp_path / "relight.html").as_uri())
+    light = page.locator("#light")
+    page.wait_for_function("document.getElementById('where').textContent !== ''")
+    box = light.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + box["width"] * 0.97, box["y"] + box["height"] / 2)
+    page.wait_for_function("document.getElementById('where').textContent.includes('from the right')")
+    left, right = page.evaluate(HALVES)
+    assert right > left + 60
+    light.focus()
+    for _ in range(12):
+        page.keyboard.press("ArrowRight")
+    page.wait_for_function("document.getElementById('where').textContent.includes('from the left')")
+    left, right = page.evaluate(HALVES)
+    assert left > right + 60
+    page.click("#invert")
+    page.wait_for_timeout(100)
+    inverted = page.evaluate(HALVES)
+    assert inverted[1] > inverted[0] + 60
+    page.click("#larger")
+    wider = light.bounding_box()
+    assert wider is not None
+    assert wider["width"] > 1.4 * box["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= TELEPHONE["width"]
+    with page.expect_download() as saved:
+        page.click("#save")
+    assert saved.value.suggested_filename == "relief-lit.png"
+    page.close()
     assert said == []
