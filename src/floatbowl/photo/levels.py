@@ -55,7 +55,8 @@ def _level(grey: Plane, scale: tuple[float, float]) -> Level:
 
 def _evened(plane: Plane) -> Plane:
     off = plane - cv2.blur(plane, (25, 25))
-    spread = np.sqrt(cv2.blur(off * off, (25, 25))) + 1e-3
+    # A running mean of squares may come out a hair below nought.
+    spread = np.sqrt(np.maximum(cv2.blur(off * off, (25, 25)), 0)) + 1e-3
     return cast(Plane, np.clip(off / spread, -3, 3))
 
 
