@@ -19,6 +19,7 @@ COMMANDS = {
     "refit": ("floatbowl.cli.refit", "refit"),
     "relief": ("floatbowl.cli.relief", "relief"),
     "serve": ("floatbowl.cli.serve", "serve"),
+    "work-out": ("floatbowl.cli.work_out", "work_out"),
 }
 
 

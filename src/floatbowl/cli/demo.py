@@ -80,10 +80,13 @@ def _load(reference: Reference, database: Path) -> None:
     from floatbowl.shop.load import load_reference
 
     load_reference(reference, WHO)
+    from floatbowl.cli.demo_jobs import put_on_the_bench
+
+    jobs = put_on_the_bench()
     click.echo(
         f"Nettlebeck Carburettor Room, an invented shop: {len(reference.carburettors)} carburettors of "
         f"{len(reference.makers)} makers, {len(reference.kits)} kits and {len(reference.machines)} machines, "
-        f"loaded into {database}.\n"
+        f"loaded into {database}; {jobs} jobs on its bench.\n"
     )
 
 

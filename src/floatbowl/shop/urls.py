@@ -13,5 +13,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("counter/", include("floatbowl.shop.pages.counter.urls")),
     path("photographs/", include("floatbowl.shop.pages.photographs.urls")),
     path("enquiries/", include("floatbowl.shop.pages.enquiries.urls")),
+    path("bench/", include("floatbowl.shop.pages.bench.urls")),
     path("notebook/", include("floatbowl.shop.pages.notebook.urls")),
+    path("work-out/", include("floatbowl.shop.pages.work_out.urls")),
 ]

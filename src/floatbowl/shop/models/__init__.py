@@ -1,6 +1,7 @@
-"""The shop's tables: the reference, what changed in it, the people, the enquiries, and their photographs."""
+"""The shop's tables: the reference, what changed in it, the people, the enquiries, their photographs, and the jobs."""
 
 from floatbowl.shop.models.enquiry import Enquiry, EnquiryChange, Evidence, InHand, ReadBack
+from floatbowl.shop.models.job import Job, JobEntry, JobEvent, JobPhotograph, JobReading, WantedPart
 from floatbowl.shop.models.log import Change, Person, ReferenceVersion
 from floatbowl.shop.models.photograph import Photograph, PhotoSet
 from floatbowl.shop.models.tables import ROWS, Row
@@ -12,10 +13,16 @@ __all__ = [
     "EnquiryChange",
     "Evidence",
     "InHand",
+    "Job",
+    "JobEntry",
+    "JobEvent",
+    "JobPhotograph",
+    "JobReading",
     "Person",
     "PhotoSet",
     "Photograph",
     "ReadBack",
     "ReferenceVersion",
     "Row",
+    "WantedPart",
 ]

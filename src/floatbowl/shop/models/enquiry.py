@@ -14,6 +14,7 @@ from django.utils import timezone
 if TYPE_CHECKING:
     from django.db.models.fields.related_descriptors import RelatedManager
 
+    from floatbowl.shop.models.job import Job
     from floatbowl.shop.models.photograph import PhotoSet
 
 OUTCOMES = (
@@ -47,6 +48,7 @@ class Enquiry(models.Model):
 
     in_hand: RelatedManager[InHand]
     changes: RelatedManager[EnquiryChange]
+    jobs: RelatedManager[Job]
 
     caller = models.CharField(max_length=200, blank=True, default="")
     phone = models.CharField(max_length=80, blank=True, default="")

@@ -90,6 +90,7 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "vias": choices.VIAS,
         "unsure": choices.UNSURE,
         "outcomes": OUTCOMES,
+        "jobs": in_hand.enquiry.jobs.all(),
         "via": last.via if last else "heard",
         "group": last.group if last and last.via == "photo" else "",
         "levels": book.levels,

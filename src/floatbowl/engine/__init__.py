@@ -1,0 +1,1 @@
+"""How an engine's carburettor works, in numbers: air, venturi, metering, fuels. Pure functions on floats in SI."""

@@ -1,0 +1,1 @@
+"""Faults that are not always the carburettor: what to check first."""

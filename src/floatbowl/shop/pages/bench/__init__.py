@@ -1,0 +1,1 @@
+"""The bench: today's list, and each job step by step."""

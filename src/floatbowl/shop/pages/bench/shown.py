@@ -1,0 +1,112 @@
+"""What one step's page shows: entries with what stands in them, photographs, cautions, and what is still missing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpRequest
+
+from floatbowl.bench.guards import is_asked, still_missing, why_not
+from floatbowl.bench.steps import Entry, Step, after, place_of, step_named, steps
+from floatbowl.shop.jobs.entering import standing_entries
+from floatbowl.shop.jobs.identity import name_of, weighed_from_the_object
+from floatbowl.shop.jobs.record import record_of
+from floatbowl.shop.jobs.settings_of import spoken_setting
+from floatbowl.shop.models import Job, JobEntry, JobPhotograph
+from floatbowl.shop.models.photograph import new_key
+from floatbowl.shop.people import names_here
+from floatbowl.shop.unit import shown_unit
+
+
+@dataclass(frozen=True)
+class ShownEntry:
+    """One entry of a step with what stands in it. ``sent`` is the name the next thing sent from it will bear."""
+
+    entry: Entry
+    standing: JobEntry | None
+    photographs: list[JobPhotograph]
+    asked: bool
+    sent: str
+    typed: str = ""
+    wrong: str = ""
+    suggests: str = ""
+    hint: str = ""
+
+    @property
+    def value(self) -> str:
+        """What stands, or what was typed and not taken."""
+        return self.typed or (self.standing.value if self.standing else "")
+
+    @property
+    def ident(self) -> str:
+        """The entry as an element's name on the page."""
+        return "entry-" + self.entry.name.replace(".", "-").replace(" ", "-")
+
+
+@dataclass(frozen=True)
+class StepLink:
+    """One step in the row of steps."""
+
+    step: Step
+    is_here: bool
+    is_done: bool
+
+
+def shown_entries(job: Job, step: Step, unit: str = "mm", refused: dict[str, Any] | None = None) -> list[ShownEntry]:
+    """The step's entries in order; ``refused`` is one that was not taken: its name, what was typed, what is wrong."""
+    standing = standing_entries(job)
+    values = {name: entry.value for name, entry in standing.items()}
+    pictures: dict[str, list[JobPhotograph]] = {}
+    for picture in job.photographs.filter(struck_at=None):
+        pictures.setdefault(picture.name, []).append(picture)
+    found = []
+    for entry in step.entries:
+        wrong = refused if refused and refused.get("name") == entry.name else {}
+        found.append(
+            ShownEntry(
+                entry,
+                standing.get(entry.name),
+                pictures.get(entry.name, []),
+                is_asked(entry, values) or bool(wrong),
+                new_key(),
+                wrong.get("typed", ""),
+                wrong.get("wrong", ""),
+                wrong.get("suggests", ""),
+                spoken_setting(job, entry.name, unit),
+            )
+        )
+    return found
+
+
+def guard(job: Job) -> dict[str, Any]:
+    """What is still missing at the job's own step, and where it may go."""
+    record, step = record_of(job), step_named(job.step)
+    onward = after(job.step)
+    missing = still_missing(step, record)
+    if onward and not record.on_hold:
+        missing = why_not(record, onward.key)
+    earlier = steps()[: place_of(job.step)]
+    return {"onward": onward, "missing": missing, "earlier": earlier}
+
+
+def context(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] | None = None) -> dict[str, Any]:
+    """What the templates of a step's page are given."""
+    here = place_of(job.step)
+    links = [StepLink(one, one.key == step.key, place < here) for place, one in enumerate(steps())]
+    shown_with: dict[str, Any] = {
+        "place": "bench",
+        "job": job,
+        "step": step,
+        "links": links,
+        "is_now": step.key == job.step and job.is_open,
+        "carburettor": name_of(job.carburettor),
+        "booked_as": name_of(job.booked_as),
+        "entries": shown_entries(job, step, shown_unit(request), refused),
+        "guard": guard(job),
+        "names": names_here(),
+        "unit": shown_unit(request),
+    }
+    if step.key == "booked-in":
+        shown_with["identity"] = weighed_from_the_object(job)
+    return shown_with
