@@ -95,7 +95,7 @@ def _asked(calculation: c.Calculation, outcome: Outcome, lengths: Lengths, told:
 def _cautions(calculation: c.Calculation) -> RenderableType | None:
     if not calculation.cautions:
         return None
-    said = [Text(mind.says, style="bold") + Text(f"\nWhose rule decides: {mind.rule}") for mind in calculation.cautions]
+    said = [Text(mind.says, style="bold") + Text(f"\n{mind.defers}") for mind in calculation.cautions]
     return Text("\n").join(said)
 
 

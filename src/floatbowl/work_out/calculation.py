@@ -120,6 +120,11 @@ class MindThis:
     says: str
     rule: str
 
+    @property
+    def defers(self) -> str:
+        """Who decides, in a sentence."""
+        return self.rule if self.rule.endswith(".") else f"Whose rule decides: {self.rule}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Calculation:

@@ -23,6 +23,7 @@ MODULES: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
             "jet_flow",
             "altitude",
             "fuel_change",
+            "air_bleed",
         ),
         "Float and needle": ("float_level", "seat"),
         "Shaft and fits": ("shaft_leak", "bush"),

@@ -1,0 +1,1 @@
+"""Money in exact decimals: amounts, tax, and the papers that carry them."""
