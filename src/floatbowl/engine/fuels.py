@@ -50,7 +50,7 @@ def stoichiometric_air_fuel_ratio(formula: str) -> float:
     """Mass of dry air that just burns a mass of fuel, from its formula (``C8H18``, ``C2H6O``, ``CH1.87``).
 
     ``(c + h/4 - o/2) M_air / (0.20946 M_fuel)``: complete burning to carbon dioxide and water. Fuels of carbon,
-    hydrogen and oxygen; raises ``Refused`` for another formula. Equal to chemicals 1.5.2 (tested).
+    hydrogen and oxygen; raises ``Refused`` for another formula. Two figures of chemicals 1.5.2 are tests.
 
     >>> round(stoichiometric_air_fuel_ratio("C8H18"), 2), round(stoichiometric_air_fuel_ratio("C2H6O"), 2)
     (15.13, 9.01)

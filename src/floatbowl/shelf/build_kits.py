@@ -1,6 +1,6 @@
 """Which kits to build now from the loose parts and bench time on hand, so as to earn or to fill the most.
 
-An integer programme: how many of each kit, such that no part and no minute is used twice and what is gained is greatest.
+An integer programme: how many of each kit, such that no part and no minute is used twice and most is gained.
 The simple rule's answer stands beside it: most gained for each minute (or each kit) first, as many as can be built.
 """
 
@@ -43,9 +43,13 @@ class Buildable:
         if list(self.chances) != sorted(self.chances, reverse=True):
             raise Refused(f"{kit}: the chances rise; the second kit cannot be likelier to sell than the first")
 
+    def each(self, aim: Aim) -> float:
+        """What one that is wanted brings: money, or one filled."""
+        return self.earns if aim == "earn" else 1.0
+
     def gains(self, count: int, aim: Aim) -> float:
         """What building so many is expected to bring."""
-        return math.fsum(self.chances[:count]) * (self.earns if aim == "earn" else 1.0)
+        return math.fsum(self.chances[:count]) * self.each(aim)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +99,40 @@ def build_plan(
     return BuildPlan(best=best, simple=simple, bound=bound, gap=left, proven=left <= gap)
 
 
+@dataclass(frozen=True, slots=True)
+class HeldBack:
+    """A kit of which more are wanted than the plan builds; ``parts`` are too few for one more, ``time`` is too short.
+
+    Neither: one more could be built, but brings nothing.
+    """
+
+    kit: str
+    wanted: int
+    built: int
+    parts: tuple[str, ...]
+    time: bool
+
+
+def held_back(
+    plan: Plan, kits: Sequence[Buildable], on_hand: Mapping[str, float], bench_minutes: float = math.inf
+) -> tuple[HeldBack, ...]:
+    """What stands in the way of one more of each kit once the plan is carried out: what to buy or make time for."""
+    counts = dict(plan.build)
+    left = dict(on_hand)
+    for kit in kits:
+        for part, quantity in taken(kit.recipe, counts.get(kit.recipe.kit, 0)).items():
+            left[part] = left.get(part, 0.0) - quantity
+    told = []
+    for kit in kits:
+        built = counts.get(kit.recipe.kit, 0)
+        if built < len(kit.chances):
+            more = could_build(kit.recipe, left)
+            short = () if more.count else more.held_by
+            too_long = kit.minutes > bench_minutes - plan.minutes + 1e-9
+            told.append(HeldBack(kit.recipe.kit, len(kit.chances), built, short, too_long))
+    return tuple(told)
+
+
 def _refuse_twice(kits: Sequence[Buildable]) -> None:
     names = [kit.recipe.kit for kit in kits]
     if len(set(names)) < len(names):
@@ -117,7 +155,7 @@ def _simple(kits: Sequence[Buildable], on_hand: Mapping[str, float], minutes: fl
     steps = []
     for place, kit in enumerate(kits):
         for number, chance in enumerate(kit.chances):
-            gain = chance * (kit.earns if aim == "earn" else 1.0)
+            gain = chance * kit.each(aim)
             if gain > 0:
                 per = kit.minutes if timed else 1.0
                 steps.append((-gain / per if per else -math.inf, place, number))
@@ -157,9 +195,9 @@ def _columns(kits: Sequence[Buildable], on_hand: Mapping[str, float], aim: Aim) 
     for place, kit in enumerate(kits):
         room = could_build(kit.recipe, on_hand).count
         chances = [chance for chance in kit.chances[:room] if chance > 0]
-        if aim == "fill" or kit.earns > 0:
+        if kit.each(aim) > 0:
             for chance in dict.fromkeys(chances):
-                columns.append(_Column(place, kit.gains(1, aim) / kit.chances[0] * chance, chances.count(chance)))
+                columns.append(_Column(place, kit.each(aim) * chance, chances.count(chance)))
     return columns
 
 

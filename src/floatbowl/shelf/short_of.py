@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from floatbowl.engine.refusal import within
+from floatbowl.engine.refusal import Refused, within
 from floatbowl.shelf.recipes import Recipe, could_build, taken
 
 
@@ -21,7 +21,9 @@ class Want:
     def __post_init__(self) -> None:
         within(f"{self.for_}: the quantity wanted", self.quantity, 0.0, open_low=True)
         if bool(self.kit) == bool(self.part):
-            raise ValueError(f"{self.for_}: name a kit or a part, one of the two")
+            raise Refused(f"{self.for_}: name a kit or a part, one of the two")
+        if self.kit and self.quantity != round(self.quantity):
+            raise Refused(f"{self.for_}: {self.quantity:g} of kit {self.kit}; kits are counted whole")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,270 @@
+"""Supersession: the present number of every part, demand put under it, and what else will do along a chain.
+
+A replacement one way, without a condition, supersedes: the old number is done with and its demand belongs to the new.
+One that goes both ways is an exchange: the two are one thing on the shelf. One with a condition ("new rod end") is
+offered as a substitute with the condition told, but its demand is left where it is unless the caller says otherwise.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from floatbowl.engine.refusal import Refused
+from floatbowl.reference.cycles import cycles_of
+from floatbowl.reference.facts import Replacement
+
+Floats = npt.NDArray[np.float64]
+Way = Literal["newer", "exchange"]
+
+
+class ReplacementCycles(Refused):
+    """Replacements that go round, so that no number is the newest. ``cycles`` names every part of every one of them.
+
+    A step one way is written ``->``, an exchange on the way round ``=``.
+    """
+
+    def __init__(self, cycles: Sequence[str]) -> None:
+        self.cycles = tuple(cycles)
+        told = "; ".join(self.cycles)
+        super().__init__(f"replacements go round: {told}. None of these is the newest; correct or remove one step")
+
+
+@dataclass(frozen=True, slots=True)
+class Present:
+    """Where a part's number has gone: ``present`` is the number to use now, ``chain`` the way there from ``part``.
+
+    Where the records lead to several numbers, ``either`` names them all and the part keeps its own: a person must say.
+    """
+
+    part: str
+    present: str
+    chain: tuple[str, ...]
+    either: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Substitute:
+    """A number that will do instead, so many steps away, with every condition met on the way."""
+
+    part: str
+    steps: int
+    way: Way
+    conditions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Supersession:
+    """All replacements, worked out once. ``now`` gives each replaced part's present number, if there is one."""
+
+    now: Mapping[str, str]
+    either: Mapping[str, tuple[str, ...]]
+    steps: Mapping[str, tuple[Replacement, ...]] = field(repr=False)
+    exchanges: Mapping[str, tuple[Replacement, ...]] = field(repr=False)
+    merge_conditional: bool = False
+
+    def present(self, part: str) -> Present:
+        """The present number of a part and the shortest chain to it; a part without replacements is its own."""
+        now = self.now.get(part, part)
+        return Present(part, now, self._chain(part, now), self.either.get(part, ()))
+
+    def substitutes(self, part: str) -> tuple[Substitute, ...]:
+        """Every newer or exchangeable number, nearest first; never an older one, which a one-way step rules out."""
+        found: dict[str, Substitute] = {part: Substitute(part, 0, "exchange")}
+        waiting = deque([part])
+        while waiting:
+            at = found[waiting.popleft()]
+            for row, new in self._onward(at.part):
+                if new not in found:
+                    way: Way = "exchange" if at.way == "exchange" and row.both_ways == "yes" else "newer"
+                    told = (*at.conditions, row.condition) if row.condition else at.conditions
+                    found[new] = Substitute(new, at.steps + 1, way, told)
+                    waiting.append(new)
+        del found[part]
+        return tuple(found.values())
+
+    def _onward(self, part: str) -> Iterator[tuple[Replacement, str]]:
+        for row in self.exchanges.get(part, ()):
+            yield row, row.new if row.old == part else row.old
+        for row in self.steps.get(part, ()):
+            yield row, row.new
+
+    def _chain(self, part: str, goal: str) -> tuple[str, ...]:
+        came: dict[str, str] = {part: ""}
+        waiting = deque([part])
+        while waiting and goal not in came:
+            at = waiting.popleft()
+            for row, new in self._onward(at):
+                if new not in came and (self.merge_conditional or not row.condition):
+                    came[new] = at
+                    waiting.append(new)
+        chain = [goal]
+        while chain[-1] != part:
+            chain.append(came[chain[-1]])
+        return tuple(reversed(chain))
+
+
+def supersession(replacements: Iterable[Replacement], *, merge_conditional: bool = False) -> Supersession:
+    """Work out all chains. ``merge_conditional``: a replacement with a condition supersedes like one without.
+
+    Raises ``ReplacementCycles`` when steps one way lead back to where they began, naming every part on the way.
+    """
+    rows = tuple(row for row in replacements if row.old != row.new or row.both_ways != "yes")
+    one_way = tuple(row for row in rows if row.both_ways != "yes")
+    _refuse_cycles((row.old, row.new) for row in one_way)
+    merged = tuple(row for row in rows if merge_conditional or not row.condition)
+    groups = _Groups(row for row in merged if row.both_ways == "yes")
+    after = _steps_between(groups, (row for row in merged if row.both_ways != "yes"))
+    _refuse_group_cycles(groups, after)
+    now, either = _ends(groups, after, merged)
+    return Supersession(
+        now=now,
+        either=either,
+        steps=_by_part((row.old, row) for row in one_way),
+        exchanges=_by_part((part, row) for row in rows if row.both_ways == "yes" for part in (row.old, row.new)),
+        merge_conditional=merge_conditional,
+    )
+
+
+def merged_demand(demand: Mapping[str, Sequence[float] | Floats], known: Supersession) -> dict[str, Floats]:
+    """Demand of superseded and exchanged numbers added under the present one, before anything is forecast.
+
+    The series must be equally long, period for period; ``Refused`` names one that is not.
+    """
+    merged: dict[str, Floats] = {}
+    for part, series in demand.items():
+        now = known.now.get(part, part)
+        told = np.asarray(series, dtype=float)
+        there = merged.get(now)
+        if there is not None and there.shape != told.shape:
+            raise Refused(
+                f"the demand of {part} has {told.size} periods, others of {now} have {there.size}; "
+                "give all of them the same periods"
+            )
+        merged[now] = told.copy() if there is None else there + told
+    return merged
+
+
+def _by_part(pairs: Iterable[tuple[str, Replacement]]) -> dict[str, tuple[Replacement, ...]]:
+    gathered: dict[str, list[Replacement]] = defaultdict(list)
+    for part, row in pairs:
+        gathered[part].append(row)
+    return {part: tuple(rows) for part, rows in gathered.items()}
+
+
+def _refuse_cycles(steps: Iterable[tuple[str, str]]) -> None:
+    if found := cycles_of(steps):
+        raise ReplacementCycles([" -> ".join((*cycle, cycle[0])) for cycle in found])
+
+
+class _Groups:
+    """Parts that are exchanged for one another, both ways, are one group, named by one of them."""
+
+    def __init__(self, exchanges: Iterable[Replacement]) -> None:
+        self.above: dict[str, str] = {}
+        self.beside: dict[str, list[str]] = defaultdict(list)
+        for row in exchanges:
+            self.beside[row.old].append(row.new)
+            self.beside[row.new].append(row.old)
+            self.above[self.of(row.old)] = self.of(row.new)
+
+    def of(self, part: str) -> str:
+        """The group's name; the way to it is made short on the way."""
+        root = part
+        while (higher := self.above.get(root, root)) != root:
+            root = higher
+        while part != root:
+            part, self.above[part] = self.above.get(part, part), root
+        return root
+
+    def way(self, start: str, goal: str) -> str:
+        """From one member to another by exchanges, written out."""
+        came: dict[str, str] = {start: ""}
+        waiting = deque([start])
+        while waiting and goal not in came:
+            at = waiting.popleft()
+            for new in self.beside[at]:
+                if came.setdefault(new, at) == at:
+                    waiting.append(new)
+        chain = [goal]
+        while chain[-1] != start:
+            chain.append(came[chain[-1]])
+        return " = ".join(reversed(chain))
+
+
+#: From group to group, the row that leads there.
+_Steps = dict[str, dict[str, Replacement]]
+
+
+def _steps_between(groups: _Groups, one_way: Iterable[Replacement]) -> _Steps:
+    after: _Steps = defaultdict(dict)
+    for row in one_way:
+        old, new = groups.of(row.old), groups.of(row.new)
+        if old != new:
+            after[old].setdefault(new, row)
+    return after
+
+
+def _refuse_group_cycles(groups: _Groups, after: _Steps) -> None:
+    found = cycles_of((old, new) for old, news in after.items() for new in news)
+    told = []
+    for cycle in found:
+        rows = [after[old][new] for old, new in zip(cycle, (*cycle[1:], cycle[0]), strict=True)]
+        entries = [rows[-1].new, *(row.new for row in rows[:-1])]
+        ways = [groups.way(entry, row.old) for entry, row in zip(entries, rows, strict=True)]
+        told.append(" -> ".join((*ways, entries[0])))
+    if told:
+        raise ReplacementCycles(told)
+
+
+def _ends(
+    groups: _Groups, after: _Steps, merged: Sequence[Replacement]
+) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
+    """The present number of every part, or the several numbers that its replacements lead to."""
+    newest = _newest(groups, merged)
+    ends: dict[str, frozenset[str]] = {}
+    for group in _last_first(after):
+        onward = [ends.get(new, frozenset((new,))) for new in after.get(group, ())]
+        ends[group] = frozenset().union(*onward) if onward else frozenset((group,))
+    now: dict[str, str] = {}
+    either: dict[str, tuple[str, ...]] = {}
+    for part in dict.fromkeys(part for row in merged for part in (row.old, row.new)):
+        group = groups.of(part)
+        last = ends.get(group, frozenset((group,)))
+        now[part] = newest[group if len(last) > 1 else next(iter(last))]
+        if len(last) > 1:
+            either[part] = tuple(sorted(newest[end] for end in last))
+    return now, either
+
+
+def _newest(groups: _Groups, merged: Sequence[Replacement]) -> dict[str, str]:
+    """The number to use of each group: one that no step inside the group leaves, the last told of these."""
+    left = {row.old for row in merged if row.both_ways != "yes" and groups.of(row.old) == groups.of(row.new)}
+    newest: dict[str, str] = {}
+    for row in merged:
+        for part in (row.old, row.new):
+            if part not in left:
+                newest[groups.of(part)] = part
+    return newest
+
+
+def _last_first(after: _Steps) -> list[str]:
+    """Groups in such an order that what a group leads to comes before it (no cycles are left)."""
+    order: list[str] = []
+    seen: set[str] = set()
+    for start in after:
+        waiting = [(start, False)]
+        while waiting:
+            group, done = waiting.pop()
+            if done:
+                order.append(group)
+            elif group not in seen:
+                seen.add(group)
+                waiting.append((group, True))
+                waiting.extend((new, False) for new in after.get(group, ()) if new not in seen)
+    return order
