@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import errno
 import os
 import socket
@@ -79,10 +80,14 @@ def _allow_host(host: str) -> None:
 
 
 def _own_addresses() -> list[str]:
-    try:
-        return socket.gethostbyname_ex(socket.gethostname())[2]
-    except OSError:
-        return []
+    found = []
+    with contextlib.suppress(OSError):
+        found += socket.gethostbyname_ex(socket.gethostname())[2]
+    # Nothing is sent: a datagram socket only picks the address this machine would send from (RFC 5737 test network).
+    with contextlib.suppress(OSError), socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        probe.connect(("192.0.2.1", 9))
+        found.append(probe.getsockname()[0])
+    return found
 
 
 def _shown(host: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import io
 
 import pytest
@@ -59,6 +60,20 @@ def test_an_empty_strip_sheet_for_oily_hands(bench: Bench) -> None:
     text = _text(bench.client.get("/bench/strip-sheet-empty.pdf?page=Letter").content)
     assert "Idle needle" in text
     assert bench.client.get("/bench/strip-sheet-empty.pdf?page=A0").status_code == 404
+
+
+def test_the_office_gets_parts_work_and_prices(bench: Bench) -> None:
+    bench.measure_all(shaft_play="0.25")
+    bench.client.post(f"{bench.at}decide/", {})
+    bench.client.post(f"{bench.at}parts/propose/", {"kit": ""})
+    bench.client.post(f"{bench.at}parts/", {"name": "=1+1", "source": "made here"})
+    rows = list(csv.reader(bench.client.get(f"{bench.at}lines.csv").content.decode().splitlines()))
+    assert rows[0] == ["kind", "what", "quantity", "price"]
+    priced = [row for row in rows[1:] if row[0] == "part" and row[3]]
+    assert priced, "recorded prices are handed on"
+    assert any(row[0] == "work" and "bush" in row[1] for row in rows)
+    assert any(row[1].startswith("'=1+1") for row in rows), "a spreadsheet would work that out"
+    assert "Lines for the office" in bench.see("close-and-send")
 
 
 def test_an_unknown_paper_is_not_found(bench: Bench) -> None:

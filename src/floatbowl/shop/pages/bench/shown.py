@@ -9,6 +9,7 @@ from django.http import HttpRequest
 
 from floatbowl.bench.guards import is_asked, still_missing, why_not
 from floatbowl.bench.steps import Entry, Step, after, place_of, step_named, steps
+from floatbowl.shop.address import ONLY_HERE, for_a_phone
 from floatbowl.shop.jobs.entering import standing_entries
 from floatbowl.shop.jobs.identity import name_of, weighed_from_the_object
 from floatbowl.shop.jobs.record import record_of
@@ -106,6 +107,7 @@ def context(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] 
         "guard": guard(job),
         "names": names_here(),
         "unit": shown_unit(request),
+        "only_here": "" if for_a_phone(request, "/") else ONLY_HERE,
     }
     if step.key == "booked-in":
         shown_with["identity"] = weighed_from_the_object(job)

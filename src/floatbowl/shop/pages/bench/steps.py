@@ -16,6 +16,7 @@ from floatbowl.shop.jobs import moving
 from floatbowl.shop.jobs.booking import close_enquiry
 from floatbowl.shop.jobs.entering import write_down
 from floatbowl.shop.jobs.errors import AskBackError, ConflictError
+from floatbowl.shop.jobs.invoice_lines import invoice_lines
 from floatbowl.shop.models import Job
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.pages.bench import measure, papers, parts
@@ -55,6 +56,8 @@ def whole(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] | 
     shown_with = context(request, job, step, refused) | {"paper_links": papers.LINKS}
     if step.key in measure.STAGES or step.key == "verdict":
         shown_with |= measure.context(request, job, step.key, refused)
+    if step.key == "close-and-send":
+        shown_with["invoice_lines"] = invoice_lines(job)
     if step.key == "parts-wanted":
         shown_with |= parts.context(job)
     return shown_with

@@ -32,5 +32,6 @@ urlpatterns = [
     path(f"{HERE}parts/", parts.add, name="part"),
     path(f"{HERE}parts/propose/", parts.propose, name="propose"),
     path(f"{HERE}parts/<int:which>/", parts.change, name="part_change"),
+    path(f"{HERE}lines.csv", papers.lines, name="lines"),
     path(f"{HERE}paper/<slug:kind>.pdf", papers.paper, name="paper"),
 ]
