@@ -4,6 +4,7 @@ from floatbowl.shop.models.enquiry import Enquiry, EnquiryChange, Evidence, InHa
 from floatbowl.shop.models.job import Job, JobEntry, JobEvent, JobPhotograph, JobReading, WantedPart
 from floatbowl.shop.models.log import Change, Person, ReferenceVersion
 from floatbowl.shop.models.photograph import Photograph, PhotoSet
+from floatbowl.shop.models.shelf import Holding, Item, LedgerLine, Promise
 from floatbowl.shop.models.tables import ROWS, Row
 
 __all__ = [
@@ -12,15 +13,19 @@ __all__ = [
     "Enquiry",
     "EnquiryChange",
     "Evidence",
+    "Holding",
     "InHand",
+    "Item",
     "Job",
     "JobEntry",
     "JobEvent",
     "JobPhotograph",
     "JobReading",
+    "LedgerLine",
     "Person",
     "PhotoSet",
     "Photograph",
+    "Promise",
     "ReadBack",
     "ReferenceVersion",
     "Row",
