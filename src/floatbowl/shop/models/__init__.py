@@ -3,6 +3,7 @@
 from floatbowl.shop.models.enquiry import Enquiry, EnquiryChange, Evidence, InHand, ReadBack
 from floatbowl.shop.models.job import Job, JobEntry, JobEvent, JobPhotograph, JobReading, WantedPart
 from floatbowl.shop.models.log import Change, Person, ReferenceVersion
+from floatbowl.shop.models.office import OfficePaper, OfficeSettings, Payment
 from floatbowl.shop.models.photograph import Photograph, PhotoSet
 from floatbowl.shop.models.shelf import Holding, Item, LedgerLine, Promise
 from floatbowl.shop.models.tables import ROWS, Row
@@ -22,6 +23,9 @@ __all__ = [
     "JobPhotograph",
     "JobReading",
     "LedgerLine",
+    "OfficePaper",
+    "OfficeSettings",
+    "Payment",
     "Person",
     "PhotoSet",
     "Photograph",
