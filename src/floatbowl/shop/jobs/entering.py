@@ -106,8 +106,7 @@ def write_down(job: Job, entry: Entry, text: str, *, sent: str, seen: int, who: 
                 f"send it again to put it in its place, or leave theirs."
             )
         if standing:
-            standing.struck_at, standing.struck_by = timezone.now(), who
-            standing.save(update_fields=["struck_at", "struck_by"])
+            standing.strike(who)
         kept = JobEntry.objects.create(
             job=job, name=entry.name, value=told.value, number=told.number, sent=sent, who=who
         )

@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterable, Mapping
 
 from django.db import transaction
-from django.utils import timezone
 
 from floatbowl.bench.limit import Figure, limit_of
 from floatbowl.bench.measurements import measurement
@@ -178,8 +177,7 @@ def take_reading(
 
 def strike_reading(reading: JobReading, who: str) -> None:
     """Strike a reading out; it stays in the history."""
-    reading.struck_at, reading.struck_by = timezone.now(), who
-    reading.save(update_fields=["struck_at", "struck_by"])
+    reading.strike(who)
     count_up(reading.job)
 
 

@@ -6,7 +6,6 @@ from pathlib import Path
 
 from django.conf import settings
 from django.db import transaction
-from django.utils import timezone
 
 from floatbowl.bench.steps import Entry
 from floatbowl.shop.jobs.entering import count_up
@@ -56,6 +55,5 @@ def keep(job: Job, entry: Entry, data: bytes, *, sent: str, who: str) -> JobPhot
 
 def strike(photograph: JobPhotograph, who: str) -> None:
     """Take a picture out of what counts; it stays in the job's history."""
-    photograph.struck_at, photograph.struck_by = timezone.now(), who
-    photograph.save(update_fields=["struck_at", "struck_by"])
+    photograph.strike(who)
     count_up(photograph.job)

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
 from floatbowl.bench.joints import joints
 from floatbowl.bench.judging import Word
@@ -116,8 +115,7 @@ def _holes(part: WantedPart, who: str) -> None:
 
 
 def _strike(part: WantedPart, who: str) -> None:
-    part.struck_at, part.struck_by = timezone.now(), who
-    part.save(update_fields=["struck_at", "struck_by"])
+    part.strike(who)
     count_up(part.job)
 
 

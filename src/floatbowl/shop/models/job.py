@@ -85,7 +85,25 @@ class Job(models.Model):
         return bool(self.held_for and self.held_until and self.held_until <= timezone.localdate())
 
 
-class JobEntry(models.Model):
+class Written(models.Model):
+    """What every row of a job bears: the name its sender gave it, who and when, and whether it was struck out."""
+
+    sent = models.CharField(max_length=64, unique=True, default=new_key)
+    who = models.CharField(max_length=150, blank=True, default="")
+    at = models.DateTimeField(default=timezone.now)
+    struck_at = models.DateTimeField(null=True, blank=True)
+    struck_by = models.CharField(max_length=150, blank=True, default="")
+
+    class Meta:
+        abstract = True
+
+    def strike(self, who: str) -> None:
+        """Strike it out; it stays in the history."""
+        self.struck_at, self.struck_by = timezone.now(), who
+        self.save(update_fields=["struck_at", "struck_by"])
+
+
+class JobEntry(Written):
     """One thing written down at a step: ``name`` is the step's key, a point and the entry's key."""
 
     job_id: int
@@ -94,11 +112,6 @@ class JobEntry(models.Model):
     value = models.TextField(blank=True, default="")
     #: For a number: in SI (turns in turns).
     number = models.FloatField(null=True, blank=True)
-    sent = models.CharField(max_length=64, unique=True, default=new_key)
-    who = models.CharField(max_length=150, blank=True, default="")
-    at = models.DateTimeField(default=timezone.now)
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_by = models.CharField(max_length=150, blank=True, default="")
 
     class Meta:
         ordering = ("pk",)
@@ -114,7 +127,7 @@ class JobEntry(models.Model):
         return f"{self.name}: {self.value}"
 
 
-class JobReading(models.Model):
+class JobReading(Written):
     """One reading of one row of the measuring sheet, at one of its places."""
 
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="readings")
@@ -125,11 +138,6 @@ class JobReading(models.Model):
     typed = models.CharField(max_length=80, blank=True, default="")
     tool = models.CharField(max_length=120, blank=True, default="")
     why_not = models.TextField(blank=True, default="")
-    sent = models.CharField(max_length=64, unique=True, default=new_key)
-    who = models.CharField(max_length=150, blank=True, default="")
-    at = models.DateTimeField(default=timezone.now)
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_by = models.CharField(max_length=150, blank=True, default="")
 
     class Meta:
         ordering = ("pk",)
@@ -138,20 +146,15 @@ class JobReading(models.Model):
         return f"{self.row}: {self.typed}"
 
 
-class JobPhotograph(models.Model):
+class JobPhotograph(Written):
     """One picture taken at a step; the file lies in the job's folder beside the database."""
 
     job_id: int
     job = models.ForeignKey(Job, on_delete=models.CASCADE, related_name="photographs")
     name = models.CharField(max_length=120)
     key = models.CharField(max_length=32, unique=True, default=new_key)
-    sent = models.CharField(max_length=64, unique=True, default=new_key)
     width = models.PositiveIntegerField(default=0)
     height = models.PositiveIntegerField(default=0)
-    who = models.CharField(max_length=150, blank=True, default="")
-    at = models.DateTimeField(default=timezone.now)
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_by = models.CharField(max_length=150, blank=True, default="")
 
     class Meta:
         ordering = ("pk",)
@@ -193,7 +196,7 @@ class JobEvent(models.Model):
         return str(dict(self.KINDS).get(self.kind, self.kind))
 
 
-class WantedPart(models.Model):
+class WantedPart(Written):
     """One part a job needs: from the kit, loose, made here or from outside; and whether it is here."""
 
     SOURCES = (("kit", "from the kit"), ("loose", "loose"), ("made here", "made here"), ("outside", "from outside"))
@@ -208,11 +211,6 @@ class WantedPart(models.Model):
     joint = models.CharField(max_length=120, blank=True, default="")
     here = models.BooleanField(default=False)
     holes_checked_by = models.CharField(max_length=150, blank=True, default="")
-    sent = models.CharField(max_length=64, unique=True, default=new_key)
-    who = models.CharField(max_length=150, blank=True, default="")
-    at = models.DateTimeField(default=timezone.now)
-    struck_at = models.DateTimeField(null=True, blank=True)
-    struck_by = models.CharField(max_length=150, blank=True, default="")
 
     class Meta:
         ordering = ("pk",)
