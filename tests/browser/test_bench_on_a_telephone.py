@@ -7,11 +7,13 @@ import re
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from PIL import Image
 from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.browser
 WAIT_MS = 15_000
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 
 
 def _book(page: Page, owner: str) -> str:
@@ -102,3 +104,23 @@ def test_half_typed_text_outlives_what_is_kept_beside_it(telephone: Page) -> Non
     telephone.locator("#entry-booked-in-idle").get_by_role("button", name="unsteady").click()
     expect(telephone.locator("#entry-booked-in-idle .kept")).to_contain_text("unsteady", timeout=WAIT_MS)
     assert entry.locator("textarea").input_value() == "two screws and"
+
+
+def test_axe_finds_nothing_on_the_bench_and_every_target_is_large(telephone: Page) -> None:
+    job = _book(telephone, "Hal Dunmore")
+    addresses = ["/bench/", "/bench/book/", f"{job}/history/"]
+    addresses += [
+        f"{job}/step/{step}/" for step in ("booked-in", "strip-sheet", "measure", "parts-wanted", "wet-bench")
+    ]
+    for address in addresses:
+        telephone.goto(address)
+        telephone.evaluate("document.querySelectorAll('main details').forEach((note) => { note.open = true })")
+        found = Axe().run(telephone, options=RULES).response["violations"]
+        assert [f"{rule['id']}: {node['html'][:120]}" for rule in found for node in rule["nodes"]] == [], address
+        assert telephone.evaluate("document.documentElement.scrollWidth <= innerWidth"), f"{address} runs off the side"
+        small = telephone.evaluate(
+            """() => [...document.querySelectorAll('main button, main .plain-button, main summary')]
+                .filter((one) => one.checkVisibility() && one.getBoundingClientRect().height < 47)
+                .map((one) => one.textContent.trim())"""
+        )
+        assert small == [], address

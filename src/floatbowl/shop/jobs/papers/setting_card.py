@@ -24,7 +24,7 @@ def setting_card(told: Filled) -> bytes:
         carburettor=name_of(job.carburettor),
         machine=job.machine_text,
         job_number=str(job.pk),
-        settings=tuple(_setting(told, *needle) for needle in NEEDLES),
+        settings=(*(_setting(told, *needle) for needle in NEEDLES), *_idle_speed(told)),
         float_level=set_level or (in_unit(level.value, level.unit, told.unit) if level else ""),
         float_datum=told.value("build.datum") or (level.datum if level else ""),
         worked_altitude=told.with_unit("on-the-engine.altitude"),
@@ -46,6 +46,11 @@ def _setting(told: Filled, name: str, quantity: str, entry: str) -> Setting:
         start=start if fitted else "not fitted",
         worked=told.with_unit(f"on-the-engine.{quantity}"),
     )
+
+
+def _idle_speed(told: Filled) -> tuple[Setting, ...]:
+    worked = told.with_unit("on-the-engine.idle speed")
+    return (Setting(name="Idle speed", worked=worked, start="the machine's own"),) if worked else ()
 
 
 def _when(told: Filled) -> str:
