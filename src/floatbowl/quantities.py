@@ -15,7 +15,7 @@ from importlib import resources
 from types import MappingProxyType
 from typing import Final
 
-from floatbowl.units import parse_length_mm, show_length
+from floatbowl.units import ONE_SIGN, parse_length_mm, show_length
 
 LENGTH: Final = "length"
 _NUMBER: Final = re.compile(
@@ -112,8 +112,9 @@ def parse_quantity(text: str, kind: str, assume: str) -> float:
         return _length_m(text, assume)
     if len(text) > LONGEST:
         raise ValueError(f"{text[:LONGEST]!r}... is too long for a {kind}")
+    text = _plain(text)
     told = _NUMBER.fullmatch(text)
-    if told is None:
+    if told is None or told["unit"].startswith(","):
         raise ValueError(_what_is_wrong(text, kind, assume))
     try:
         unit = told["unit"] or assume
@@ -125,6 +126,13 @@ def parse_quantity(text: str, kind: str, assume: str) -> float:
     if not math.isfinite(value):
         raise ValueError(f"{text.strip()!r} is too large")
     return value
+
+
+def _plain(text: str) -> str:
+    """Fractions written as one sign, taken apart."""
+    for sign, fraction in ONE_SIGN.items():
+        text = text.replace(sign, f" {fraction}")
+    return text.strip()
 
 
 def _length_m(text: str, assume: str) -> float:

@@ -31,7 +31,8 @@ _UNITS: Final = {
     **dict.fromkeys(("in", "inch", "inches", "ins", '"', "''", "\u2033", "\u201d"), MM_PER_INCH),
     **dict.fromkeys(("thou", "thousandth", "thousandths", "mil", "mils"), MM_PER_INCH / 1000),
 }
-_ONE_SIGN: Final = {
+#: Fractions that have a sign of their own.
+ONE_SIGN: Final = {
     "\u00bc": "1/4",
     "\u00bd": "1/2",
     "\u00be": "3/4",
@@ -81,7 +82,7 @@ def parse_length_mm(text: str, assume: Unit = "mm") -> float:
 def _plain(text: str) -> str:
     if len(text) > 60:
         raise ValueError(f"{_shown(text)} is too long for a length; write one like 1 1/8 in or 28.6 mm")
-    for sign, written in _ONE_SIGN.items():
+    for sign, written in ONE_SIGN.items():
         text = text.replace(sign, f" {written}")
     return text.replace("\u2044", "/").replace("\u00a0", " ").strip().lower()
 
@@ -120,7 +121,7 @@ def show_length(mm: float, unit: str = "mm") -> str:
     if not math.isfinite(mm):
         raise ValueError(f"{mm} mm is no length")
     if unit in ("mm", ""):
-        return f"{round(mm, 2) + 0.0:g} mm" if abs(mm) < 1000 else f"{mm:.1f} mm"
+        return f"{round(mm, 2) + 0.0:g} mm" if abs(mm) < 1000 else f"{round(mm, 1) + 0.0:.10g} mm"
     if unit not in ("inch", "in"):
         raise ValueError(f"{_shown(unit)} is no unit shown here; use mm or inch")
     sign = "-" if mm < 0 else ""

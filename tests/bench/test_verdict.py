@@ -83,10 +83,10 @@ def test_each_end_lets_in_by_its_greater_play_whatever_the_direction() -> None:
         ("float_level", "17.9", "float setting", Word.REPAIR, "2.0 mm lower|leaner|bend the tongue"),
         ("float_level", "13.9", "float setting", Word.REPAIR, "2.0 mm higher|richer"),
         ("seat_bore", "3.2", "needle and seat", Word.REPLACE, "lifts the fuel about|fit a new needle and seat"),
-        ("flange_gap", "0.3", "flange", Word.REPAIR, "no model here tells|lap it flat"),
-        ("main_needle_tip", "no", "main needle", Word.REPLACE, "no model here tells|fit a new needle"),
+        ("flange_gap", "0.3", "flange", Word.REPAIR, "cannot be worked out here|lap it flat"),
+        ("main_needle_tip", "no", "main needle", Word.REPLACE, "cannot be worked out here|fit a new needle"),
         ("seat_thread", "10", "needle and seat", Word.REFUSE, "do not fit this number's kit"),
-        ("passages_blocked", "2", "passages", Word.REPAIR, "no model here tells"),
+        ("passages_blocked", "2", "passages", Word.REPAIR, "cannot be worked out here"),
         ("flange_ears", "0.9", "flange", Word.REFUSE, "machine it or reject it"),
     ],
 )  # fmt: skip
@@ -128,7 +128,7 @@ def test_a_typical_engine_is_used_only_when_told_and_is_named() -> None:
     partly = of(
         "shaft bores", play(ROWS["shaft_play"], "0.25"), RunsOn(name="Lowfold", displacement_m3=0.002), typical=True
     )
-    assert "this engine with its idle speed and the manifold's suction at idle as on a typical one" in partly.sentence
+    assert "this engine (its idle speed and the manifold's suction at idle taken as on a typical one)" in partly.sentence
     wholly = of("shaft bores", play(ROWS["shaft_play"], "0.25"), None, typical=True)
     assert "a typical farm engine (2.5 litres, four-stroke, 500 rpm idle)" in wholly.sentence
     assert filled_up(ENGINE) == ENGINE
@@ -174,7 +174,7 @@ def test_a_person_may_decide_otherwise_with_a_reason_but_never_ship_what_is_refu
     left = agreed(worn, Word.NOTE, "owner wants it as it is")
     assert left.word is Word.NOTE
     assert "owner wants it as it is" in left.sentence
-    with pytest.raises(ValueError, match="say why"):
+    with pytest.raises(ValueError, match="write why"):
         agreed(worn, Word.NOTE, " ")
     refused = of("shaft bores", play(ROWS["shaft_play"], "0.3"))
     with pytest.raises(ValueError, match="cannot be left"):

@@ -13,7 +13,6 @@ from pypdf import PdfReader
 
 from floatbowl.papers.core_tag import (
     CAUTIONS,
-    PAGES_MM,
     SIZES_MM,
     CoreTag,
     TagSize,
@@ -21,6 +20,7 @@ from floatbowl.papers.core_tag import (
     core_tags_pdf,
     tags_on_a_page,
 )
+from floatbowl.papers.labels import PAGES_MM
 from floatbowl.papers.paper import Page
 
 Words = Callable[[bytes], str]

@@ -88,7 +88,7 @@ def test_each_fault_stands_at_its_own_ask(written: dict[str, str], name: str, wh
 def test_outside_the_range_is_refused_with_the_range() -> None:
     outcome = worked(HOLE, {"hole": "2 m", "depth": "5"}, {})
     assert outcome.answer is None
-    assert outcome.refused == "the hole is 2 m; it must be between 0.0001 and 0.1 m"
+    assert outcome.refused == "the hole is 2000 mm; it must be between 0.1 and 100 mm"
 
 
 def test_turning_to_inches_leaves_lengths_what_they_were() -> None:

@@ -25,17 +25,17 @@ from floatbowl.quantities import show_quantity
 
 #: Rows whose consequence no model here tells.
 WITHOUT_MODEL: Final[Mapping[str, str]] = {
-    "plate_gap": "lets air past at idle, how much no model here tells",
-    "plate_light": "how much air that is no model here tells",
-    "plate_idle_hole": "what it does to the mixture no model here tells",
-    "flange_gap": "lets in air under the flange, how much no model here tells",
-    "flange_ears": "lets in air under the flange, how much no model here tells",
-    "joint_gap": "lets fuel and air past the joint, how much no model here tells",
-    "idle_needle_tip": "what it does to the mixture no model here tells",
-    "main_needle_tip": "what it does to the mixture no model here tells",
-    "bush_inset": "lets air past the plate's edge, how much no model here tells",
-    "passages_blocked": "what it does to the mixture no model here tells",
-    "choke_gap": "spoils a cold start, how much no model here tells",
+    "plate_gap": "lets air past at idle, how much cannot be worked out here",
+    "plate_light": "how much air that is cannot be worked out here",
+    "plate_idle_hole": "what it does to the mixture cannot be worked out here",
+    "flange_gap": "lets in air under the flange, how much cannot be worked out here",
+    "flange_ears": "lets in air under the flange, how much cannot be worked out here",
+    "joint_gap": "lets fuel and air past the joint, how much cannot be worked out here",
+    "idle_needle_tip": "what it does to the mixture cannot be worked out here",
+    "main_needle_tip": "what it does to the mixture cannot be worked out here",
+    "bush_inset": "lets air past the plate's edge, how much cannot be worked out here",
+    "passages_blocked": "what it does to the mixture cannot be worked out here",
+    "choke_gap": "spoils a cold start, how much cannot be worked out here",
 }
 
 

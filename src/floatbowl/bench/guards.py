@@ -20,7 +20,8 @@ class JobRecord:
 
     ``unmeasured`` names rows of the measuring sheet without a reading or a written reason; ``undecided`` parts whose
     verdict nobody has taken; ``unready`` parts wanted that are not here; ``unchecked`` joints whose gasket holes nobody
-    has held against the castings; ``nothing_listed`` that no part was put on the list.
+    has held against the castings; ``nothing_listed`` that no part was put on the list;
+    ``not_right`` rows measured after the work that are still outside their limits.
     """
 
     step: str
@@ -32,6 +33,7 @@ class JobRecord:
     unready: Sequence[str] = ()
     unchecked: Sequence[str] = ()
     nothing_listed: bool = False
+    not_right: Sequence[str] = ()
     on_hold: str = ""
 
 
@@ -59,7 +61,7 @@ def _lacks(entry: Entry, record: JobRecord) -> str:
         return "" if held == TICKED else entry.missing
     if entry.kind == "person":
         return _second_person(entry, held, record)
-    return "" if held.strip() else entry.missing
+    return "" if held.strip() and len(held.strip()) >= entry.least else entry.missing
 
 
 def _second_person(entry: Entry, held: str, record: JobRecord) -> str:
@@ -74,6 +76,9 @@ def _of_the_step(step: Step, record: JobRecord) -> tuple[str, ...]:
         return tuple(f"measure it or write why not: {row}" for row in record.unmeasured)
     if step.key == "verdict":
         return tuple(f"decide: {part}" for part in record.undecided)
+    if step.key == "build":
+        unread = tuple(f"measure it or write why not: {row}" for row in record.unmeasured)
+        return (*unread, *(f"not as it must be: {row}" for row in record.not_right))
     if step.key == "parts-wanted":
         if record.nothing_listed and not record.entries.get("parts-wanted.nothing wanted", "").strip():
             return ("put what is wanted on the list, or write why nothing is",)
@@ -81,7 +86,8 @@ def _of_the_step(step: Step, record: JobRecord) -> tuple[str, ...]:
         return (*waiting, *(f"hold the gasket's holes against the castings: {joint}" for joint in record.unchecked))
     if step.key == "wet-bench":
         failed = [entry for entry in step.entries if record.entries.get(entry.name) == "failed"]
-        return tuple(f"a test failed, so it goes back to Measure: {entry.says}" for entry in failed)
+        back = tuple(f"a test failed, so it goes back to Measure: {entry.says}" for entry in failed)
+        return (*back, *(f"not as it must be: {row}" for row in record.not_right))
     return ()
 
 

@@ -17,6 +17,9 @@ USUAL_TOLERANCE_M: Final = 0.05e-3
 #: Crests wear, so a thread reads small; the next size is at least 0.4 mm away (common practice, from memory).
 THREAD_TOLERANCE_M: Final = 0.25e-3
 WASHER_ROOM_M: Final = 0.2e-3
+#: A bush is reamed to the shaft, so it may begin a little under or over; a tenth more is another bush.
+BUSH_ROOM_M: Final = 0.02e-3
+BUSH_TOLERANCE_M: Final = 0.1e-3
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,18 +50,32 @@ def contents(reference: Reference, kit: str) -> tuple[PartOnRecord, ...]:
 
 
 def to_match(taken: Iterable[Taken]) -> tuple[Measured, ...]:
-    """Sizes that new parts must match, from the readings: the seat's thread, and the hole of the washer on it.
+    """Sizes that new parts must match, from the readings: seat thread, the washer on it, and bushes for the shaft.
 
-    A washer's hole is some 0.2 mm wider than the thread (common practice, from memory).
+    A washer's hole is some 0.2 mm wider than the thread, a bush some 0.02 mm wider than the unworn shaft before it is
+    reamed (common practice, from memory).
     """
-    readings = sorted(each.value for each in taken if each.measure == "seat_thread")
-    if not readings:
+    readings = tuple(taken)
+    return (*_for_the_seat(readings), *_for_the_shaft(readings))
+
+
+def _for_the_seat(taken: Iterable[Taken]) -> tuple[Measured, ...]:
+    threads = sorted(each.value for each in taken if each.measure == "seat_thread")
+    if not threads:
         return ()
-    thread = math.fsum(readings) / len(readings)
+    thread = math.fsum(threads) / len(threads)
     return (
         Measured("needle and seat", "thread outside diameter", thread, THREAD_TOLERANCE_M),
         Measured("washer", "hole", thread + WASHER_ROOM_M, THREAD_TOLERANCE_M, "seat"),
     )
+
+
+def _for_the_shaft(taken: Iterable[Taken]) -> tuple[Measured, ...]:
+    shafts = sorted(each.value for each in taken if each.measure == "shaft_wear" and each.place == "unworn part")
+    if not shafts:
+        return ()
+    shaft = math.fsum(shafts) / len(shafts)
+    return (Measured("bush", "inside diameter", shaft + BUSH_ROOM_M, BUSH_TOLERANCE_M),)
 
 
 def why_not(part: PartOnRecord, wanted: PartOnRecord | None, measured: Iterable[Measured]) -> str:

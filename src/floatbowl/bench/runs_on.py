@@ -87,12 +87,12 @@ def whose(engine: RunsOn, *names: str) -> str:
     >>> whose(TYPICAL, "idle_rpm")
     'a typical farm engine (2.5 litres, four-stroke, 500 rpm idle)'
     >>> whose(filled_up(RunsOn(name="Lowfold", displacement_m3=0.002)), "displacement_m3", "idle_rpm")
-    'this engine with its idle speed as on a typical one'
+    'this engine (its idle speed taken as on a typical one)'
     """
     typical = taken_as_typical(engine, *names)
     if len(typical) == len(names):
         return TYPICAL.name
-    return f"this engine with {' and '.join(typical)} as on a typical one" if typical else "this engine"
+    return f"this engine ({' and '.join(typical)} taken as on a typical one)" if typical else "this engine"
 
 
 def missing(engine: RunsOn | None, *names: str) -> tuple[str, ...]:

@@ -32,7 +32,9 @@ class When:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One thing written down at a step. ``low`` and ``high`` bound a number, in ``unit`` (a temperature: in kelvin)."""
+    """One thing written down at a step. ``low`` and ``high`` bound a number, in ``unit`` (a temperature: in kelvin);
+    ``least`` is how many signs a text must have to say anything.
+    """
 
     step: str
     key: str
@@ -48,6 +50,7 @@ class Entry:
     low: float = 0.0
     high: float = 0.0
     at_least: int = 0
+    least: int = 0
     when: tuple[When, ...] = ()
     refuse: tuple[str, ...] = ()
     refusal: str = ""

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import Final
 
 from floatbowl.bench.limit import shown
 from floatbowl.bench.measurements import COUNT, YES_NO, BenchTool, Measurement
 from floatbowl.bench.sheet import Row
+from floatbowl.engine.drills import number_drill_mm
 from floatbowl.quantities import parse_quantity, rounded, show_quantity, unit_named
 
+_DRILL: Final = re.compile(r"#\d{1,2}")
 _YES: Final = frozenset({"yes", "y"})
 _NO: Final = frozenset({"no", "n"})
 _HALVES: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
@@ -80,7 +83,15 @@ def written(value: float, measure: Measurement) -> str:
     return f"{rounded((value - named.offset) / named.factor, 9)} {measure.unit}".rstrip()
 
 
+def _short(value: float, measure: Measurement) -> str:
+    """A reading to five figures: what somebody would have written."""
+    named = unit_named(measure.si_kind, measure.unit)
+    return f"{rounded((value - named.offset) / named.factor, 5)} {measure.unit}".rstrip()
+
+
 def _plain(text: str) -> str:
+    if _DRILL.fullmatch(text.strip()):
+        return f"{number_drill_mm(text.strip()):g} mm"
     for sign, fraction in _HALVES.items():
         text = text.replace(sign, f" {fraction}")
     return text.replace("\u2044", "/").strip()
@@ -141,6 +152,6 @@ def _meant(value: float, row: Row) -> tuple[str, ...]:
     measure = row.measure
     low, high = measure.si(measure.low), measure.si(measure.high)
     usual = row.record if row.record else measure.si(measure.usual)
-    found = {written(value * factor, measure): value * factor for factor in measure.slips}
+    found = {_short(value * factor, measure): value * factor for factor in measure.slips}
     possible = {text: v for text, v in found.items() if low <= v <= high and v > 0}
     return tuple(sorted(possible, key=lambda text: abs(math.log(possible[text] / usual))))[:MOST_SUGGESTED]

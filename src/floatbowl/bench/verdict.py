@@ -105,7 +105,7 @@ def agreed(verdict: Verdict, word: Word, reason: str) -> Verdict:
     A part that must not be shipped may not be let through as it is.
     """
     if not reason.strip():
-        raise ValueError(f"{verdict.part}: say why it is to be {word.value} and not {verdict.word.value}")
+        raise ValueError(f"{verdict.part}: worked out is “{verdict.word.value}”; write why you decide “{word.value}”")
     if verdict.word is Word.REFUSE and word in (Word.LEAVE, Word.NOTE):
         raise ValueError(f"{verdict.part}: {verdict.sentence} Repair or replace it; it cannot be left")
     told = f"Decided by hand, {word.value}: {reason.strip().rstrip('.')}; measured: {verdict.sentence}"

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import math
+from typing import Final
+
+#: Lengths that stay below this are told in millimetres, as people measure them.
+SHORT_M: Final = 2.0
 
 
 class Refused(ValueError):  # noqa: N818 - the trade says refused, not error
@@ -22,12 +26,17 @@ def within(
 
     >>> within("throat", 0.028, 0.005, 0.1, "m")
     0.028
+    >>> within("throat", 28, 0.005, 0.1, "m")
+    Traceback (most recent call last):
+    floatbowl.engine.refusal.Refused: throat is 2.8e+04 mm; it must be between 5 and 100 mm
     >>> within("share", -0.1, 0, 1)
     Traceback (most recent call last):
     floatbowl.engine.refusal.Refused: share is -0.1; it must be between 0 and 1
     """
     if math.isfinite(value) and low <= value <= high and not (open_low and value == low):
         return value
+    if unit == "m" and high < SHORT_M:
+        value, low, high, unit = 1000 * value, 1000 * low, 1000 * high, "mm"
     raise Refused(
         f"{name} is {_shown(value, unit)}; it must be {_range(low, high, unit, open_low)}{f': {why}' if why else ''}"
     )

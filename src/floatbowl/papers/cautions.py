@@ -99,3 +99,20 @@ TURNING_BY_HAND: Final = Caution(
     "Turning it by hand: switch off, plug leads off, out of gear, thumb on the same side of the handle as the fingers.",
     "Your machine's own handbook decides.",
 )
+RIGHTS: Final = Caution(
+    "Nothing on this paper takes away a right that the law gives you.",
+    "The consumer law where you live decides.",
+)
+OLD_STOCK: Final = Caution(
+    "Old-stock gaskets of grey fibre may hold asbestos: do not cut, punch, sand or sweep them dry; leave them in "
+    "their bag and ask.",
+    "The national asbestos rules decide.",
+)
+MATERIAL: Final = Caution(
+    "Say of every gasket, seal, hose and float what it is made of and whether it stands petrol with ethanol.",
+    "The supplier's material sheet and the fuel standard decide.",
+)
+NO_ASBESTOS: Final = Caution(
+    "Send no gasket, packing or heat shield that holds asbestos, old stock included.",
+    "The national asbestos rules decide.",
+)

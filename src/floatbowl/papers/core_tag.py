@@ -5,26 +5,20 @@ Text that does not fit its place is set smaller, then cut short with a mark (…
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, Literal
 
-from floatbowl.papers.paper import Caution, Page, as_data, known_choice, known_page, printed, square_code
+from floatbowl.papers.labels import Size, labels_on_a_page, one_label, sheet_of_labels, size_of
+from floatbowl.papers.paper import Caution, Page, as_data, printed, square_code
 from floatbowl.papers.typeface import unprintable
 
 TagSize = Literal["100 x 54 mm", "62 mm wide"]
 LYING: Final = "100 x 54 mm"
 #: Width and height in mm. 62 mm is the width of a common roll for label printers.
 SIZES_MM: Final = {LYING: (100, 54), "62 mm wide": (62, 88)}
-#: Width and height in mm (ISO 216; ANSI Letter).
-PAGES_MM: Final = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
-#: What a printer leaves white at the sides, and at the head and foot (common practice, from memory).
-WHITE_MM: Final = (5.0, 6.0)
 #: The code of a tag is larger than that of a paper and is not creased.
 LONGEST_ADDRESS: Final = 100
-MOST_TAGS: Final = 500
-
 
 #: Always printed on a tag.
 CAUTIONS: Final = (
@@ -62,9 +56,7 @@ class _Tags:
 
 def core_tag_pdf(tag: CoreTag, size: TagSize = LYING) -> bytes:
     """One tag on a page of its own size; the same tag gives the same bytes. ValueError for an unknown size."""
-    wide_mm, high_mm = SIZES_MM[_known(size)]
-    sheet = {"columns": 1, "rows": 1, "page_mm": [wide_mm, high_mm], "cut": False}
-    return printed("core_tag.typ", _as_data((tag,), "A4", size) | sheet, tag.date)
+    return printed("core_tag.typ", _as_data((tag,), "A4", size) | one_label(_size_mm(size)), tag.date)
 
 
 def core_tags_pdf(tags: tuple[CoreTag, ...], size: TagSize = LYING, page: Page = "A4") -> bytes:
@@ -72,10 +64,7 @@ def core_tags_pdf(tags: tuple[CoreTag, ...], size: TagSize = LYING, page: Page =
 
     Raises ``ValueError`` when there are no tags or more than 500, or for an unknown size or page.
     """
-    if not 0 < len(tags) <= MOST_TAGS:
-        raise ValueError(f"{len(tags)} tags: print between 1 and {MOST_TAGS} at once")
-    columns, rows = tags_on_a_page(size, page)
-    sheet = {"columns": columns, "rows": rows, "page_mm": PAGES_MM[page], "cut": True}
+    sheet = sheet_of_labels("tags", len(tags), _size_mm(size), page)
     day = max((tag.date for tag in tags if tag.date), default=None)
     return printed("core_tag.typ", _as_data(tags, page, size) | sheet, day)
 
@@ -86,16 +75,11 @@ def tags_on_a_page(size: TagSize, page: Page) -> tuple[int, int]:
     >>> tags_on_a_page("100 x 54 mm", "A4"), tags_on_a_page("62 mm wide", "Letter")
     ((2, 5), (3, 3))
     """
-    known_page(page)
-    room = (side - 2 * white for side, white in zip(PAGES_MM[page], WHITE_MM, strict=True))
-    across, down = (math.floor(free / side) for free, side in zip(room, SIZES_MM[_known(size)], strict=True))
-    return across, down
+    return labels_on_a_page(_size_mm(size), page)
 
 
-def _known(size: TagSize) -> TagSize:
-    if not known_choice("tag size", size, SIZES_MM):
-        raise ValueError(f"no tag size was named: choose one of {', '.join(SIZES_MM)}")
-    return size
+def _size_mm(size: TagSize) -> Size:
+    return size_of("tag size", size, SIZES_MM)
 
 
 def _as_data(tags: tuple[CoreTag, ...], page: Page, size: TagSize) -> dict[str, Any]:
@@ -103,4 +87,4 @@ def _as_data(tags: tuple[CoreTag, ...], page: Page, size: TagSize) -> dict[str, 
     for row, tag in zip(data["tags"], tags, strict=True):
         row["code"] = square_code(tag.job_address, LONGEST_ADDRESS)
         row["unprintable"] = bool(unprintable("".join((tag.job_number, tag.owner, tag.machine, *tag.warnings))))
-    return data | {"size_mm": SIZES_MM[size], "lying": size == LYING}
+    return data | {"size_mm": _size_mm(size), "lying": size == LYING}

@@ -11,8 +11,10 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
 from datetime import UTC, date, datetime
+from decimal import Decimal
 from functools import cache
 from importlib import resources
+from types import MappingProxyType
 from typing import Any, Final, Literal
 
 import segno
@@ -22,6 +24,9 @@ from floatbowl.papers.typeface import fonts, unprintable
 
 Page = Literal["A4", "Letter"]
 PAGES: Final = {"A4": "a4", "Letter": "us-letter"}
+
+#: What several templates import.
+SHARED_TEMPLATES: Final = ("parts.typ", "labels.typ", "sums.typ")
 
 #: Longest text put in the square code; longer ones make a square too fine to scan from a creased paper.
 LONGEST_CODE: Final = 64
@@ -72,13 +77,14 @@ def with_own(own: tuple[Caution, ...], more: tuple[Caution, ...]) -> tuple[Cauti
     return tuple(dict.fromkeys((*own, *more)))
 
 
-def as_data(paper: Any) -> dict[str, Any]:
+def as_data(paper: Any, worked_out: Mapping[str, Any] = MappingProxyType({})) -> dict[str, Any]:
     """What a template reads of a paper's dataclass: every text cleaned, every date as year, month and day.
 
-    ``has_unprintable`` tells whether some sign is not in the typeface, so that the paper can own up to it.
+    ``worked_out`` is added to the paper's own fields and made fit for paper as they are. ``has_unprintable`` tells
+    whether some sign is not in the typeface, so that the paper can own up to it.
     Raises ``ValueError`` when the paper's page size is not known.
     """
-    typed = asdict(paper)
+    typed = asdict(paper) | dict(worked_out)
     unknown_signs = unprintable(json.dumps(_cleaned(typed, breakable=False), ensure_ascii=False))
     return dict(_cleaned(typed)) | {"page": known_page(paper.page), "has_unprintable": bool(unknown_signs)}
 
@@ -87,7 +93,7 @@ def printed(template: str, data: Mapping[str, Any], day: date | None) -> bytes:
     """The paper as a PDF: the template of that name in this folder, fed with ``data``; same data, same bytes."""
     day = day or NO_DAY
     midnight = datetime(day.year, day.month, day.day, tzinfo=UTC)
-    files: Any = {"main.typ": _template(template), "parts.typ": _template("parts.typ")}
+    files: Any = {"main.typ": _template(template)} | {name: _template(name) for name in SHARED_TEMPLATES}
     inputs = {"paper": json.dumps(data)}
     pdf: bytes = typst.compile(files, format="pdf", font_paths=fonts(), sys_inputs=inputs, timestamp=midnight)
     return pdf
@@ -113,6 +119,8 @@ def _cleaned(value: Any, breakable: bool = True) -> Any:
         return [_cleaned(inner, breakable) for inner in value]
     if isinstance(value, date):
         return [value.year, value.month, value.day]
+    if isinstance(value, Decimal):
+        return f"{value:f}"
     return _printable_text(value, breakable) if isinstance(value, str) else value
 
 

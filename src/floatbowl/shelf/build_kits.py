@@ -7,18 +7,23 @@ The simple rule's answer stands beside it: most gained for each minute (or each 
 from __future__ import annotations
 
 import math
+import time
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 import numpy as np
 from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
+from floatbowl.shelf.near_best import near_best
 from floatbowl.shelf.recipes import Recipe, could_build, taken
 from floatbowl.shelf.whole_numbers import PROVEN, Floats, Programme, gap_of, least
 
 Aim = Literal["earn", "fill"]
+#: The share of the time that rounding may take; the solver has the rest.
+_ROUNDING: Final = 0.1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +47,11 @@ class Buildable:
             within(f"{kit}: the chance that one is wanted", chance, 0.0, 1.0)
         if list(self.chances) != sorted(self.chances, reverse=True):
             raise Refused(f"{kit}: the chances rise; the second kit cannot be likelier to sell than the first")
+
+    @property
+    def blocks(self) -> list[tuple[float, int]]:
+        """Each chance, highest first, and how many kits have it."""
+        return list(Counter(self.chances).items())
 
     def each(self, aim: Aim) -> float:
         """What one that is wanted brings: money, or one filled."""
@@ -154,20 +164,22 @@ def _simple(kits: Sequence[Buildable], on_hand: Mapping[str, float], minutes: fl
     timed = math.isfinite(minutes)
     steps = []
     for place, kit in enumerate(kits):
-        for number, chance in enumerate(kit.chances):
+        for chance, number in kit.blocks:
             gain = chance * kit.each(aim)
             if gain > 0:
                 per = kit.minutes if timed else 1.0
-                steps.append((-gain / per if per else -math.inf, place, number))
+                steps.append((-gain / per if per else -math.inf, place, -chance, number))
     left = dict(on_hand)
     counts = [0] * len(kits)
-    for _, place, _ in sorted(steps):
+    for _, place, _, number in sorted(steps):
         kit = kits[place]
-        if kit.minutes <= minutes + 1e-9 and could_build(kit.recipe, left).count:
-            for part, quantity in taken(kit.recipe, 1).items():
+        in_time = math.floor(minutes / kit.minutes + 1e-9) if timed and kit.minutes else number
+        count = min(number, could_build(kit.recipe, left).count, in_time)
+        if count:
+            for part, quantity in taken(kit.recipe, count).items():
                 left[part] -= quantity
-            minutes -= kit.minutes
-            counts[place] += 1
+            minutes -= kit.minutes * count
+            counts[place] += count
     return _plan(kits, counts, aim)
 
 
@@ -194,10 +206,11 @@ def _columns(kits: Sequence[Buildable], on_hand: Mapping[str, float], aim: Aim) 
     columns = []
     for place, kit in enumerate(kits):
         room = could_build(kit.recipe, on_hand).count
-        chances = [chance for chance in kit.chances[:room] if chance > 0]
-        if kit.each(aim) > 0:
-            for chance in dict.fromkeys(chances):
-                columns.append(_Column(place, kit.each(aim) * chance, chances.count(chance)))
+        for chance, number in kit.blocks:
+            most = min(number, room)
+            room -= most
+            if most and kit.each(aim) * chance > 0:
+                columns.append(_Column(place, kit.each(aim) * chance, most))
     return columns
 
 
@@ -217,14 +230,23 @@ def _solved(
         high=high,
         upper=np.array([column.most for column in columns], dtype=float),
     )
-    found = least(programme, gap=gap, time_limit_s=time_limit_s)
+    x, bound = _best(programme, gap, time_limit_s)
     counts = [0] * len(kits)
-    if found.x is not None:
-        for column, number in zip(columns, found.x, strict=True):
-            counts[column.place] += int(number)
-    # Until the solver has a bound of its own: everything that is wanted.
-    all_wanted = math.fsum(column.gain * column.most for column in columns)
-    return counts, min(-found.bound, all_wanted)
+    for column, number in zip(columns, x, strict=True):
+        counts[column.place] += int(number)
+    return counts, bound
+
+
+def _best(programme: Programme, gap: float, time_limit_s: float) -> tuple[Floats, float]:
+    """A rounded choice first, then the solver's on what that leaves open; the better of the two, and the bound."""
+    if not programme.cost.size:
+        return np.zeros(0), 0.0
+    ends = time.perf_counter() + time_limit_s
+    near = near_best(programme, _ROUNDING * time_limit_s)
+    found = least(near.narrowed, gap=gap, time_limit_s=max(_ROUNDING, ends - time.perf_counter()))
+    if found.x is None or programme.cost @ near.x <= programme.cost @ found.x:
+        return near.x, -max(found.bound, near.bound) if found.possible else -near.bound
+    return found.x, -max(found.bound, near.bound)
 
 
 def _rows(

@@ -10,14 +10,15 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from scipy.optimize import linprog
 from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
-from floatbowl.shelf.whole_numbers import Programme, least
+from floatbowl.shelf.whole_numbers import Floats, Programme, least
 
 #: The shares a shop usually looks at.
 SHARES: Final = (0.80, 0.90, 0.95)
@@ -77,10 +78,9 @@ def kits_to_carry(
     can_be = total - weights.get(frozenset(), 0)
     goal = min(wanted, can_be)
     greedy = _greedy(weights, goal, keep)
-    # Counts are whole, so a gap of less than one kit proves the smallest.
-    chosen, at_least = _smallest(weights, goal, frozenset(keep), 0.999 / max(1, len(greedy)), time_limit_s)
-    if chosen is None or len(chosen) > len(greedy) or _covered(weights, chosen) < goal:
-        chosen = greedy
+    smaller, at_least = _smaller(weights, goal, frozenset(keep), len(greedy), time_limit_s)
+    better = smaller is not None and len(smaller) < len(greedy) and _covered(weights, smaller) >= goal
+    chosen = smaller if smaller is not None and better else greedy
     return Carried(
         share=share,
         kits=tuple(sorted(chosen)),
@@ -146,36 +146,60 @@ def _greedy(weights: Weights, goal: int, keep: Collection[str]) -> tuple[str, ..
     return tuple(chosen)
 
 
-def _smallest(
-    weights: Weights, goal: int, keep: frozenset[str], gap: float, time_limit_s: float
+def _smaller(
+    weights: Weights, goal: int, keep: frozenset[str], greedy: int, time_limit_s: float
 ) -> tuple[tuple[str, ...] | None, int]:
-    """A smallest set, and how many kits any set needs at least.
+    """A smallest set below the greedy rule's size if there is one, and how many kits any set needs at least.
 
-    Columns are the kits (0 or 1), then one for every distinct group of kits that fit an enquiry (answered or not):
-    ``answered <= sum of its kits`` and ``sum of weight * answered >= goal``. Only the kits need be whole.
+    Columns are the kits (0 or 1), then one for every distinct group of two or more kits that fit an enquiry (answered
+    or not): ``answered <= sum of its kits`` and ``sum of weight * answered >= goal``. Only the kits need be whole.
+    Counts are whole too, so the relaxed programme alone may prove that the greedy rule's set is a smallest.
     """
-    groups = [kits for kits in weights if kits]
-    kits = sorted(keep.union(*groups))
-    number = {kit: place for place, kit in enumerate(kits)}
-    programme = Programme(
-        cost=np.concatenate([np.ones(len(kits)), np.zeros(len(groups))]),
-        rows=_cover_rows(groups, weights, number),
-        low=np.append(np.zeros(len(groups)), goal),
-        high=np.full(len(groups) + 1, np.inf),
-        upper=np.ones(len(kits) + len(groups)),
-        lower=np.array([kit in keep for kit in kits] + [False] * len(groups), dtype=float),
-        whole=np.array([True] * len(kits) + [False] * len(groups)),
+    if greedy <= len(keep):
+        return None, greedy
+    kits = sorted(keep.union(*weights))
+    lower, programme = _cover(weights, goal, keep, kits)
+    relaxed = linprog(
+        programme.cost,
+        A_ub=-programme.rows,
+        b_ub=-programme.low,
+        bounds=np.column_stack([lower, programme.upper]),
+        method="highs",
     )
-    found = least(programme, gap=gap, time_limit_s=time_limit_s)
-    at_least = max(len(keep), math.ceil(found.bound - 1e-6) if math.isfinite(found.bound) else 0)
+    at_least = math.ceil(relaxed.fun - 1e-6)
+    if at_least >= greedy:
+        return None, greedy
+    # Only sets smaller than the greedy rule's are looked for: what would add more than is left up to them is ruled out.
+    room = greedy - 1 - relaxed.fun + 1e-6
+    upper = np.where(relaxed.lower.marginals > room, 0.0, programme.upper)
+    narrowed = replace(programme, upper=np.maximum(upper, lower))
+    found = least(narrowed, gap=0.999 / greedy, time_limit_s=time_limit_s)
+    if not found.possible:
+        return None, greedy
+    if math.isfinite(found.bound):
+        at_least = max(at_least, min(greedy, math.ceil(found.bound - 1e-6)))
     if found.x is None:
         return None, at_least
     return tuple(kit for kit, chosen in zip(kits, found.x[: len(kits)], strict=True) if chosen), at_least
 
 
-def _cover_rows(groups: Sequence[frozenset[str]], weights: Weights, number: dict[str, int]) -> csr_matrix:
+def _cover(weights: Weights, goal: int, keep: frozenset[str], kits: Sequence[str]) -> tuple[Floats, Programme]:
+    groups = [group for group in weights if len(group) > 1]
+    number = {kit: place for place, kit in enumerate(kits)}
+    count = len(kits)
     at = [(row, number[kit], 1.0) for row, group in enumerate(groups) for kit in sorted(group)]
-    at += [(row, len(number) + row, -1.0) for row in range(len(groups))]
-    at += [(len(groups), len(number) + row, float(weights[group])) for row, group in enumerate(groups)]
+    at += [(row, count + row, -1.0) for row in range(len(groups))]
+    at += [(len(groups), count + row, float(weights[group])) for row, group in enumerate(groups)]
+    # An enquiry that one kit alone fits is answered when that kit is carried.
+    at += [(len(groups), number[next(iter(g))], float(weight)) for g, weight in weights.items() if len(g) == 1]
     rows, columns, values = zip(*at, strict=True) if at else ((), (), ())
-    return csr_matrix((values, (rows, columns)), shape=(len(groups) + 1, len(number) + len(groups)))
+    lower = np.array([kit in keep for kit in kits] + [False] * len(groups), dtype=float)
+    return lower, Programme(
+        cost=np.concatenate([np.ones(count), np.zeros(len(groups))]),
+        rows=csr_matrix((values, (rows, columns)), shape=(len(groups) + 1, count + len(groups))),
+        low=np.append(np.zeros(len(groups)), goal),
+        high=np.full(len(groups) + 1, np.inf),
+        upper=np.ones(count + len(groups)),
+        lower=lower,
+        whole=np.array([True] * count + [False] * len(groups)),
+    )

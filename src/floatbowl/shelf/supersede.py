@@ -7,9 +7,10 @@ offered as a substitute with the condition told, but its demand is left where it
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections import Counter, defaultdict, deque
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -58,15 +59,27 @@ class Substitute:
     conditions: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Supersession:
-    """All replacements, worked out once. ``now`` gives each replaced part's present number, if there is one."""
+    """All replacements, worked out once. ``now`` gives each replaced part's present number, if there is one.
+
+    ``either``: for the parts whose records lead to several numbers, all of these.
+    """
 
     now: Mapping[str, str]
     either: Mapping[str, tuple[str, ...]]
-    steps: Mapping[str, tuple[Replacement, ...]] = field(repr=False)
-    exchanges: Mapping[str, tuple[Replacement, ...]] = field(repr=False)
+    rows: tuple[Replacement, ...] = field(repr=False)
     merge_conditional: bool = False
+
+    @cached_property
+    def _onward_of(self) -> dict[str, list[tuple[Replacement, str]]]:
+        """Of each part, exchanges first, the rows that lead on and where to."""
+        found: dict[str, list[tuple[Replacement, str]]] = {}
+        for row in sorted(self.rows, key=lambda row: row.both_ways != "yes"):
+            found.setdefault(row.old, []).append((row, row.new))
+            if row.both_ways == "yes":
+                found.setdefault(row.new, []).append((row, row.old))
+        return found
 
     def present(self, part: str) -> Present:
         """The present number of a part and the shortest chain to it; a part without replacements is its own."""
@@ -79,7 +92,7 @@ class Supersession:
         waiting = deque([part])
         while waiting:
             at = found[waiting.popleft()]
-            for row, new in self._onward(at.part):
+            for row, new in self._onward_of.get(at.part, ()):
                 if new not in found:
                     way: Way = "exchange" if at.way == "exchange" and row.both_ways == "yes" else "newer"
                     told = (*at.conditions, row.condition) if row.condition else at.conditions
@@ -88,18 +101,12 @@ class Supersession:
         del found[part]
         return tuple(found.values())
 
-    def _onward(self, part: str) -> Iterator[tuple[Replacement, str]]:
-        for row in self.exchanges.get(part, ()):
-            yield row, row.new if row.old == part else row.old
-        for row in self.steps.get(part, ()):
-            yield row, row.new
-
     def _chain(self, part: str, goal: str) -> tuple[str, ...]:
         came: dict[str, str] = {part: ""}
         waiting = deque([part])
         while waiting and goal not in came:
             at = waiting.popleft()
-            for row, new in self._onward(at):
+            for row, new in self._onward_of.get(at, ()):
                 if new not in came and (self.merge_conditional or not row.condition):
                     came[new] = at
                     waiting.append(new)
@@ -115,20 +122,12 @@ def supersession(replacements: Iterable[Replacement], *, merge_conditional: bool
     Raises ``ReplacementCycles`` when steps one way lead back to where they began, naming every part on the way.
     """
     rows = tuple(row for row in replacements if row.old != row.new or row.both_ways != "yes")
-    one_way = tuple(row for row in rows if row.both_ways != "yes")
-    _refuse_cycles((row.old, row.new) for row in one_way)
+    _refuse_cycles(row for row in rows if row.both_ways != "yes")
     merged = tuple(row for row in rows if merge_conditional or not row.condition)
     groups = _Groups(row for row in merged if row.both_ways == "yes")
     after = _steps_between(groups, (row for row in merged if row.both_ways != "yes"))
-    _refuse_group_cycles(groups, after)
     now, either = _ends(groups, after, merged)
-    return Supersession(
-        now=now,
-        either=either,
-        steps=_by_part((row.old, row) for row in one_way),
-        exchanges=_by_part((part, row) for row in rows if row.both_ways == "yes" for part in (row.old, row.new)),
-        merge_conditional=merge_conditional,
-    )
+    return Supersession(now, either, rows, merge_conditional)
 
 
 def merged_demand(demand: Mapping[str, Sequence[float] | Floats], known: Supersession) -> dict[str, Floats]:
@@ -150,16 +149,25 @@ def merged_demand(demand: Mapping[str, Sequence[float] | Floats], known: Superse
     return merged
 
 
-def _by_part(pairs: Iterable[tuple[str, Replacement]]) -> dict[str, tuple[Replacement, ...]]:
-    gathered: dict[str, list[Replacement]] = defaultdict(list)
-    for part, row in pairs:
-        gathered[part].append(row)
-    return {part: tuple(rows) for part, rows in gathered.items()}
-
-
-def _refuse_cycles(steps: Iterable[tuple[str, str]]) -> None:
-    if found := cycles_of(steps):
+def _refuse_cycles(one_way: Iterable[Replacement]) -> None:
+    steps: dict[str, list[str]] = {}
+    for row in one_way:
+        steps.setdefault(row.old, []).append(row.new)
+    if _oldest_first(steps) is None:
+        found = cycles_of((old, new) for old, news in steps.items() for new in news)
         raise ReplacementCycles([" -> ".join((*cycle, cycle[0])) for cycle in found])
+
+
+def _oldest_first(steps: Mapping[str, Collection[str]]) -> list[str] | None:
+    """All names, each before those it leads to (A. B. Kahn, Comm. ACM 5(11), 1962); None when they go round."""
+    before = Counter(new for news in steps.values() for new in news)
+    order = [old for old in steps if old not in before]
+    for name in order:
+        for new in steps.get(name, ()):
+            before[new] -= 1
+            if not before[new]:
+                order.append(new)
+    return order if len(order) == len(steps.keys() | before.keys()) else None
 
 
 class _Groups:
@@ -175,6 +183,8 @@ class _Groups:
 
     def of(self, part: str) -> str:
         """The group's name; the way to it is made short on the way."""
+        if part not in self.above:
+            return part
         root = part
         while (higher := self.above.get(root, root)) != root:
             root = higher
@@ -202,69 +212,62 @@ _Steps = dict[str, dict[str, Replacement]]
 
 
 def _steps_between(groups: _Groups, one_way: Iterable[Replacement]) -> _Steps:
-    after: _Steps = defaultdict(dict)
+    after: _Steps = {}
     for row in one_way:
         old, new = groups.of(row.old), groups.of(row.new)
         if old != new:
-            after[old].setdefault(new, row)
+            after.setdefault(old, {}).setdefault(new, row)
     return after
 
 
-def _refuse_group_cycles(groups: _Groups, after: _Steps) -> None:
-    found = cycles_of((old, new) for old, news in after.items() for new in news)
+def _group_cycles(groups: _Groups, after: _Steps) -> ReplacementCycles:
+    """The cycles that run through exchange groups, with the exchanges on the way."""
     told = []
-    for cycle in found:
+    for cycle in cycles_of((old, new) for old, news in after.items() for new in news):
         rows = [after[old][new] for old, new in zip(cycle, (*cycle[1:], cycle[0]), strict=True)]
         entries = [rows[-1].new, *(row.new for row in rows[:-1])]
         ways = [groups.way(entry, row.old) for entry, row in zip(entries, rows, strict=True)]
         told.append(" -> ".join((*ways, entries[0])))
-    if told:
-        raise ReplacementCycles(told)
+    return ReplacementCycles(told)
 
 
 def _ends(
     groups: _Groups, after: _Steps, merged: Sequence[Replacement]
 ) -> tuple[dict[str, str], dict[str, tuple[str, ...]]]:
     """The present number of every part, or the several numbers that its replacements lead to."""
+    order = _oldest_first(after)
+    if order is None:
+        raise _group_cycles(groups, after)
     newest = _newest(groups, merged)
-    ends: dict[str, frozenset[str]] = {}
-    for group in _last_first(after):
-        onward = [ends.get(new, frozenset((new,))) for new in after.get(group, ())]
-        ends[group] = frozenset().union(*onward) if onward else frozenset((group,))
+    ends: dict[str, tuple[str, ...]] = {}
+    for group in reversed(order):
+        onward = [ends[new] for new in after.get(group, ())]
+        ends[group] = _together(onward) if onward else (group,)
     now: dict[str, str] = {}
     either: dict[str, tuple[str, ...]] = {}
-    for part in dict.fromkeys(part for row in merged for part in (row.old, row.new)):
-        group = groups.of(part)
-        last = ends.get(group, frozenset((group,)))
-        now[part] = newest[group if len(last) > 1 else next(iter(last))]
-        if len(last) > 1:
-            either[part] = tuple(sorted(newest[end] for end in last))
+    for row in merged:
+        for part in (row.old, row.new):
+            group = groups.of(part)
+            last = ends.get(group) or (group,)
+            end = group if len(last) > 1 else last[0]
+            now[part] = newest.get(end, end)
+            if len(last) > 1:
+                either[part] = tuple(sorted(newest.get(each, each) for each in last))
     return now, either
 
 
+def _together(onward: list[tuple[str, ...]]) -> tuple[str, ...]:
+    """All ends that the next groups lead to; mostly there is one next group, and its own answer serves."""
+    return onward[0] if len(onward) == 1 else tuple(dict.fromkeys(end for ends in onward for end in ends))
+
+
 def _newest(groups: _Groups, merged: Sequence[Replacement]) -> dict[str, str]:
-    """The number to use of each group: one that no step inside the group leaves, the last told of these."""
-    left = {row.old for row in merged if row.both_ways != "yes" and groups.of(row.old) == groups.of(row.new)}
+    """The number to use of each exchange group: one that no step inside the group leaves, the last told of these."""
+    inside = [row for row in merged if row.old in groups.beside and row.new in groups.beside]
+    left = {row.old for row in inside if row.both_ways != "yes" and groups.of(row.old) == groups.of(row.new)}
     newest: dict[str, str] = {}
-    for row in merged:
+    for row in inside:
         for part in (row.old, row.new):
             if part not in left:
                 newest[groups.of(part)] = part
     return newest
-
-
-def _last_first(after: _Steps) -> list[str]:
-    """Groups in such an order that what a group leads to comes before it (no cycles are left)."""
-    order: list[str] = []
-    seen: set[str] = set()
-    for start in after:
-        waiting = [(start, False)]
-        while waiting:
-            group, done = waiting.pop()
-            if done:
-                order.append(group)
-            elif group not in seen:
-                seen.add(group)
-                waiting.append((group, True))
-                waiting.extend((new, False) for new in after.get(group, ()) if new not in seen)
-    return order

@@ -14,6 +14,8 @@ import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix
 
+from floatbowl.engine.refusal import Refused
+
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
@@ -51,8 +53,10 @@ def least(programme: Programme, *, gap: float = PROVEN, time_limit_s: float = 2.
     """The choice that costs least, and a bound that no choice can go below.
 
     Stops at a relative gap of ``gap`` or after ``time_limit_s``. ``possible`` is False when it is proven that nothing
-    satisfies the rows. Raises RuntimeError when the solver cannot take the numbers (infinite or not numbers).
+    satisfies the rows. Raises ``Refused`` for a cost or limit that is no number, RuntimeError when the solver fails.
     """
+    if not np.isfinite(programme.cost).all() or np.isnan([*programme.low, *programme.high, *programme.upper]).any():
+        raise Refused("a cost or a limit is no number; look for a figure that is missing")
     if programme.cost.size == 0:
         return Solved(np.zeros(0), 0.0, bool(np.all(programme.low <= 0) and np.all(programme.high >= 0)))
     whole = np.ones(programme.cost.size) if programme.whole is None else programme.whole.astype(float)
@@ -67,7 +71,7 @@ def least(programme: Programme, *, gap: float = PROVEN, time_limit_s: float = 2.
     if found.status == _UNUSABLE:
         return Solved(None, np.inf, possible=False)
     if found.status > _UNUSABLE:
-        raise RuntimeError(f"the solver cannot take these numbers: {found.message}; look for one that is not finite")
+        raise RuntimeError(f"the solver failed: {found.message}")
     bound = found.mip_dual_bound
     return Solved(_tidied(found.x, whole > 0), -np.inf if bound is None else float(bound))
 

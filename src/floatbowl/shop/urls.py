@@ -14,6 +14,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("photographs/", include("floatbowl.shop.pages.photographs.urls")),
     path("enquiries/", include("floatbowl.shop.pages.enquiries.urls")),
     path("bench/", include("floatbowl.shop.pages.bench.urls")),
+    path("office/", include("floatbowl.shop.pages.office.urls")),
+    path("shelf/", include("floatbowl.shop.pages.shelf.urls")),
     path("notebook/", include("floatbowl.shop.pages.notebook.urls")),
     path("work-out/", include("floatbowl.shop.pages.work_out.urls")),
 ]

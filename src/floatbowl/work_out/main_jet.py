@@ -17,8 +17,7 @@ from floatbowl.work_out.venturi import throat_asks
 
 NEVER_DRILL: Final = MindThis(
     "Never drill, ream or wire a jet that is to be kept: it is spoilt at the first touch. Drills are not gauges: "
-    "measure with pin gauges and clean with air, solvent and a bristle. Drill sizes below are for making a new jet "
-    "from a blank.",
+    "measure with pin gauges and clean with air, solvent and a bristle. A drill is for a new jet made from a blank.",
     "The carburettor maker's own sheet for that number goes before any sum.",
 )
 PETROL_OPEN: Final = MindThis(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from collections.abc import Collection
 from datetime import date, timedelta
 from itertools import count
 from typing import Any
@@ -12,6 +13,7 @@ import numpy as np
 import pytest
 from django.test import Client
 from PIL import Image
+from pypdf import PdfReader
 from tests.pages.counter.conftest import small_shop  # noqa: F401  (a fixture)
 
 from floatbowl.bench.guards import is_asked
@@ -20,10 +22,14 @@ from floatbowl.bench.taking import written
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.jobs.entering import standing_entries
 from floatbowl.shop.jobs.measuring import rows_of, take_reading
+from floatbowl.shop.jobs.record import STAGES_READ
 from floatbowl.shop.models import Job
 
 #: Readings that are well within every limit, in the row's own unit; yes or no take the good answer.
 SOUND = {"shaft_wear": "8.00", "shaft_play": "0.03", "plate_gap": "0.02"}
+#: What is written where nothing else matters: by the entry's key, else by its kind.
+PLAIN = {"head": "750", "level": "15.9", "altitude": "120 m", "idle speed": "450"}
+BY_KIND = {"number": "1", "tick": TICKED, "person": "Ines Marchbank"}
 PIECE = {"X-Piece": "1"}
 _names = count(1)
 
@@ -87,8 +93,8 @@ class Bench:
             values = {name: kept.value for name, kept in standing_entries(self.job).items()}
             if is_asked(entry, values) and entry.name not in values:
                 self._fill(entry.name)
-        if step == "measure":
-            self.measure_all()
+        if step in STAGES_READ:
+            self.measure_all(STAGES_READ[step])
         if step == "verdict":
             self.client.post(f"{self.at}decide/", {"sent": new_name()})
         if step == "parts-wanted":
@@ -101,16 +107,16 @@ class Bench:
         elif entry.kind == "choice":
             answer = self.write(name, entry.choices[0])
         else:
-            value = {"number": "1", "tick": TICKED, "person": "Ines Marchbank"}.get(entry.kind, "as it should be")
-            answer = self.write(name, {"head": "750", "altitude": "120 m", "idle speed": "450"}.get(entry.key, value))
+            value = PLAIN.get(entry.key) or BY_KIND.get(entry.kind, "written so that a stranger understands it")
+            answer = self.write(name, value)
         assert answer.status_code == 200, answer.json()["wrong"]
 
-    def measure_all(self, **instead: str) -> None:
+    def measure_all(self, stages: Collection[str] = ("measure",), **instead: str) -> None:
         """Read every row of the sheet at every place, as sound unless told otherwise; or say why it cannot be."""
         job = self.job
         for row in rows_of(job):
             measure = row.measure
-            if measure.stage != "measure" or measure.optional:
+            if measure.stage not in stages or measure.optional:
                 continue
             finest = min(row.tools, key=lambda tool: tool.spread).tool if row.tools else ""
             for place in measure.places * measure.repeats:
@@ -136,6 +142,11 @@ class Bench:
 def words(page: str) -> str:
     """What a page says, without its markup."""
     return " ".join(re.sub(r"<[^>]+>", " ", page).split())
+
+
+def pdf_text(data: bytes) -> str:
+    """What a PDF says."""
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
 
 
 @pytest.fixture

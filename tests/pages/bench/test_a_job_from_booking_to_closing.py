@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from tests.pages.bench.conftest import Bench, words
+from tests.pages.bench.conftest import Bench, pdf_text, words
 
 from floatbowl.bench.steps import steps
 from floatbowl.shop.models import Enquiry, Job
@@ -61,6 +61,58 @@ def test_a_failed_test_sends_it_back_with_a_reason(bench: Bench) -> None:
     assert bench.go("measure").status_code == 422
     assert bench.go("measure", "drips at the seat").status_code == 302
     assert bench.job.step == "measure"
+
+
+def test_after_a_failure_the_wet_tests_are_made_anew_and_the_paper_says_so(bench: Bench) -> None:
+    Job.objects.filter(pk=bench.number).update(step="wet-bench")
+    bench.write("wet-bench.no drip", "failed")
+    bench.fill("wet-bench")
+    bench.go("measure", "drips at the seat")
+    assert "drips at the seat" in words(bench.see("measure")), "nobody at the step knows why it came back"
+    Job.objects.filter(pk=bench.number).update(step="wet-bench")
+    told = words(bench.go("on-the-engine").content.decode())
+    assert "drips must be watched" in told
+    assert "the level must be watched" in told, "an old result stands for the mended unit"
+    bench.fill("wet-bench")
+    paper = bench.client.get(f"{bench.at}paper/test-record.pdf").content
+    assert "failed on" in pdf_text(paper)
+
+
+def test_what_is_not_as_it_must_be_after_the_work_holds_it_back(bench: Bench) -> None:
+    Job.objects.filter(pk=bench.number).update(step="build")
+    bench.fill("build")
+    assert bench.go("wet-bench").status_code == 302
+    Job.objects.filter(pk=bench.number).update(step="build")
+    for reading in bench.job.readings.filter(row="plate_screws_locked"):
+        reading.strike("Tobiah Renn")
+    bench.measure("plate_screws_locked", "no", at="build")
+    assert "not as it must be: Screws of the throttle plate" in words(bench.go("wet-bench").content.decode())
+
+
+def test_checks_that_are_not_the_carburettor_come_first(bench: Bench) -> None:
+    Job.objects.filter(pk=bench.number).update(step="on-the-engine")
+    bench.fill("wet-bench")
+    bench.write("on-the-engine.who", "we do")
+    bench.write("on-the-engine.spark", "not good")
+    bench.fill("on-the-engine")
+    assert "spark: try it first, and mend it" in words(bench.go("close-and-send").content.decode())
+
+
+def test_an_address_that_takes_what_is_sent_shows_the_job_when_opened(bench: Bench) -> None:
+    for what in ("hold", "go", "reopen", "close", "write"):
+        assert bench.client.get(f"{bench.at}{what}/").status_code == 302
+
+
+def test_a_day_that_is_over_is_not_promised(bench: Bench) -> None:
+    answer = bench.client.post("/bench/book/", {"owner": "Corwin Hollis", "promised": "2020-01-01"})
+    assert "That day is over" in answer.content.decode()
+    held = bench.client.post(f"{bench.at}hold/", {"why": "a seat", "acts": "Priya", "until": "2020-01-01"})
+    assert "is over" in words(held.content.decode())
+
+
+def test_what_was_seen_at_booking_stands_over_every_step(bench: Bench) -> None:
+    bench.write("booked-in.hazards", "both")
+    assert "treat them as asbestos and lead" in words(bench.see("wash"))
 
 
 def test_on_hold_says_why_who_and_when_and_stays(bench: Bench) -> None:

@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 import csv
-import io
 
 import pytest
-from pypdf import PdfReader
 from tests.pages.bench.conftest import Bench
+from tests.pages.bench.conftest import pdf_text as _text
 
 from floatbowl.shop.jobs.papers import PAPERS
 from floatbowl.shop.models import Job
-
-
-def _text(data: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(data)).pages).split())
 
 
 @pytest.mark.parametrize("kind", PAPERS)
@@ -29,20 +24,26 @@ def test_every_paper_prints_and_prints_the_same_again(bench: Bench, kind: str, p
 
 def test_the_setting_card_has_direction_datum_and_what_worked(bench: Bench) -> None:
     Job.objects.filter(pk=bench.number).update(carburettor="206-d-3", machine_text="Drumlow Lowfold")
+    bench.write("build.level", "5/8")
     bench.fill("build")
     bench.write("on-the-engine.who", "we do")
     bench.fill("on-the-engine")
     text = _text(bench.client.get(f"{bench.at}paper/setting-card.pdf").content)
     assert "needle for AIR: out is leaner" in text
     assert "120 m" in text
+    assert "15.88 mm (5/8 in)" in text
     assert "carbon monoxide" in text
 
 
 def test_the_test_record_says_what_was_refused(bench: Bench) -> None:
     bench.write("wet-bench.plate", "refused in writing")
     bench.write("wet-bench.refused", "light at the plate, owner keeps his own plate: A. Pickard")
+    bench.write("wet-bench.refused by", "A. Pickard, letter of 3 March")
     bench.fill("wet-bench")
     text = _text(bench.client.get(f"{bench.at}paper/test-record.pdf").content)
+    assert "letter of 3 March" in text
+    assert "not timed" in text, "ten minutes are printed that nobody watched"
+    assert "Not tested in full" in text
     assert "owner keeps his own plate" in text
     assert "750 mm" in text
 

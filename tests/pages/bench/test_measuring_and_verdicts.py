@@ -80,6 +80,23 @@ def test_leaving_what_should_be_mended_wants_a_reason(bench: Bench) -> None:
     assert "owner wants it tried first" in words(bench.see("verdict"))
 
 
+def test_the_second_person_who_decides_is_told(bench: Bench) -> None:
+    bench.measure_all(shaft_play="0.18")
+    other = Bench("Wil", bench.job)
+    told = {"part": "shaft bores", "value": "repair", "seen": "0"}
+    bench.client.post(f"{bench.at}decide/", told, headers={"X-Piece": "1"})
+    told |= {"value": "leave", "reason": "looks fine"}
+    answer = other.client.post(f"{bench.at}decide/", told, headers={"X-Piece": "1"})
+    assert answer.status_code == 422
+    assert "Tobiah Renn decided" in answer.json()["wrong"]
+
+
+def test_a_bush_for_another_shaft_is_not_proposed(bench: Bench) -> None:
+    bench.measure_all(shaft_play="0.25", shaft_wear="7.94")
+    bench.client.post(f"{bench.at}decide/", {})
+    assert "8.7 mm shaft" not in words(bench.see("parts-wanted"))
+
+
 def test_nothing_is_decided_for_what_must_be_measured_again(bench: Bench) -> None:
     bench.measure_all(shaft_play="0.125")
     part = next(one for one in judged_parts(bench.job, standing_entries(bench.job)) if one.part == "shaft bores")

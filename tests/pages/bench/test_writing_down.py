@@ -67,6 +67,28 @@ def test_the_second_person_is_told_before_anything_is_lost(bench: Bench) -> None
     assert JobEntry.objects.filter(name="booked-in.missing parts").count() == 2, "the first one is gone"
 
 
+def test_what_was_understood_is_shown_beside_what_was_written(bench: Bench) -> None:
+    assert "15.88 mm (written 5/8)" in words(bench.write("build.level", "5/8").json()["page"])
+    bench.measure("float_level", "0.156 in")
+    assert "3.96 mm" in words(bench.see("measure"))
+
+
+def test_a_figure_outside_the_record_is_remarked(bench: Bench) -> None:
+    assert "Outside the recorded 15.1 to 16.7 mm" in words(bench.write("build.level", "25").json()["page"])
+    assert "Outside the recorded" not in words(bench.write("build.level", "16").json()["page"])
+
+
+def test_an_emptied_field_strikes_nothing_out(bench: Bench) -> None:
+    bench.write("build.level", "16")
+    assert bench.write("build.level", "").status_code == 422
+    assert _standing(bench, "build.level") == "16"
+
+
+def test_a_refusal_must_say_something(bench: Bench) -> None:
+    bench.write("wet-bench.plate", "refused in writing")
+    assert "too little" in bench.write("wet-bench.refused", "ok").json()["wrong"]
+
+
 def test_an_entry_is_asked_only_when_it_applies(bench: Bench) -> None:
     assert "Consent: who said yes" not in bench.see("verdict")
     bench.write("verdict.over agreed sum", "over it")

@@ -12,10 +12,11 @@ from floatbowl.bench.steps import TICKED, Entry
 from floatbowl.quantities import from_si, parse_quantity, rounded, show_quantity, to_si
 from floatbowl.shop.jobs.errors import AskBackError, ConflictError
 from floatbowl.shop.models import Job, JobEntry
+from floatbowl.units import show_length
 
 LONGEST_TEXT = 4000
-#: Slips of unit that are looked for when a number cannot be: the factor, and what was perhaps meant.
-SLIPS = ((0.1, "a point one place too far right"), (0.01, "a point two places too far right"), (25.4, "inches"))
+#: Slips that are looked for when a number cannot be: the point a place off, hundredths, inches.
+SLIPS = (10.0, 0.1, 0.01, 25.4)
 
 
 def standing_entries(job: Job) -> dict[str, JobEntry]:
@@ -40,8 +41,10 @@ def understood(entry: Entry, text: str) -> Understood:
         return Understood(_chosen(entry, text))
     if entry.kind == "tick":
         return Understood(TICKED if text in ("on", TICKED) else "")
-    if entry.kind == "number" and text:
+    if entry.kind == "number":
         return _number(entry, text)
+    if entry.least and text and len(text) < entry.least:
+        raise AskBackError(f"{entry.says}: that says too little; write it so that a stranger understands it.")
     return Understood(text)
 
 
@@ -55,6 +58,8 @@ def _number(entry: Entry, text: str) -> Understood:
     words = {word.casefold(): word for word in entry.words}
     if " ".join(text.split()).casefold() in words:
         return Understood(words[" ".join(text.split()).casefold()])
+    if not text:
+        raise AskBackError(f"{entry.says}: no figure was written; what stands here stays.")
     try:
         value = parse_quantity(text, entry.quantity, entry.unit)
     except ValueError as wrong:
@@ -76,16 +81,28 @@ def bounds(entry: Entry) -> tuple[float, float]:
 def _cannot_be(entry: Entry, text: str, value: float) -> str:
     low, high = (show_quantity(bound, entry.quantity, entry.unit) for bound in bounds(entry))
     shown = show_quantity(value, entry.quantity, entry.unit)
-    read = f"{text} is {shown}" if shown != text else text
+    read = text if shown.split()[0] == text.split()[0] else f"{text} is {shown}"
     return f"{entry.says}: {read}, which cannot be; it lies between {low} and {high}. Look again."
 
 
 def _meant(entry: Entry, value: float) -> str:
     low, high = bounds(entry)
-    for factor, _ in SLIPS:
+    for factor in SLIPS:
         if low <= value * factor <= high and value * factor > 0:
             return f"{rounded(from_si(value * factor, entry.quantity, entry.unit))} {entry.unit}"
     return ""
+
+
+def spoken(entry: Entry, kept: JobEntry, unit: str = "mm") -> str:
+    """What stands in an entry as people read it: a number with its unit, beside what was typed where that differs."""
+    if kept.number is None:
+        return str(kept.value)
+    if entry.quantity == "length" and entry.unit == "mm":
+        told = show_length(1000 * kept.number, unit)
+    else:
+        told = show_quantity(kept.number, entry.quantity, entry.unit, digits=4)
+    plain = kept.value.strip()
+    return told if plain in (told, told.removesuffix(f" {entry.unit}")) else f"{told} (written {plain})"
 
 
 def write_down(job: Job, entry: Entry, text: str, *, sent: str, seen: int, who: str) -> JobEntry:
@@ -122,6 +139,11 @@ def write_named(job: Job, name: str, value: str, *, sent: str, who: str) -> None
         JobEntry.objects.filter(job=job, name=name, struck_at=None).update(struck_at=timezone.now(), struck_by=who)
         JobEntry.objects.create(job=job, name=name, value=value, sent=sent, who=who)
         count_up(job)
+
+
+def timer_name(entry: str) -> str:
+    """Under which name the start of an entry's timer is kept."""
+    return f"timer {entry}"
 
 
 def count_up(job: Job) -> None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from django.db import transaction
 
+from floatbowl.bench.judging import Word, judge
 from floatbowl.bench.limit import Figure, limit_of
-from floatbowl.bench.measurements import measurement
+from floatbowl.bench.measurements import Stage, measurement
 from floatbowl.bench.on_record import OnRecord, on_record
 from floatbowl.bench.readings import unread_places
 from floatbowl.bench.sheet import Row, sheet, usual_parts
@@ -31,6 +32,7 @@ NOT_FITTED = "not fitted"
 #: Parts that are not there when an entry says so.
 MISSING_PARTS = {"idle needle": "strip-sheet.idle needle", "main needle": "strip-sheet.main needle"}
 NOTHING_RECORDED = OnRecord(carburettor="", name="")
+MEASURING: tuple[Stage, ...] = ("measure",)
 #: Decisions on the shaft bores after which there are new bushes.
 BUSHED = ("repair", "replace", "refuse")
 #: Kept apart from the other decisions on a part: its name among the entries.
@@ -181,16 +183,21 @@ def strike_reading(reading: JobReading, who: str) -> None:
     count_up(reading.job)
 
 
-def unmeasured(job: Job) -> tuple[str, ...]:
+def unmeasured(job: Job, stages: Collection[Stage] = MEASURING) -> tuple[str, ...]:
     """Rows of the sheet that hold the job back: no reading at some place, and no reason written why not."""
     rows, readings = rows_of(job), readings_of(job)
     taken = taken_of(rows, readings)
     excused = {reading.row for reading in readings if reading.why_not}
-    return tuple(_lacking(row, taken) for row in _needed(rows) if row.key not in excused and _lacking(row, taken))
+    needed = (row for row in rows if row.measure.stage in stages and not row.measure.optional)
+    return tuple(_lacking(row, taken) for row in needed if row.key not in excused and _lacking(row, taken))
 
 
-def _needed(rows: Iterable[Row]) -> Iterable[Row]:
-    return (row for row in rows if row.measure.stage == "measure" and not row.measure.optional)
+def not_right(job: Job, stages: Collection[Stage]) -> tuple[str, ...]:
+    """Rows measured after the work that are outside their limits still, or must be measured again."""
+    rows = [row for row in rows_of(job) if row.measure.stage in stages]
+    taken = taken_of(rows, readings_of(job))
+    judged = (judge(row, taken) for row in rows)
+    return tuple(each.row.measure.name for each in judged if each.places and each.word.severity >= Word.AGAIN.severity)
 
 
 def _lacking(row: Row, taken: tuple[Taken, ...]) -> str:
@@ -198,4 +205,6 @@ def _lacking(row: Row, taken: tuple[Taken, ...]) -> str:
     if not places:
         return ""
     where = ", ".join(filter(None, places))
-    return f"{row.measure.name} ({where})" if where else row.measure.name
+    again = f"{row.measure.repeats} readings" if row.measure.repeats > 1 else ""
+    told = "; ".join(filter(None, (where, again)))
+    return f"{row.measure.name} ({told})" if told else row.measure.name

@@ -8,11 +8,13 @@ from collections.abc import Sequence
 from django.db import transaction
 from django.utils import timezone
 
-from floatbowl.bench.guards import still_missing, why_not
-from floatbowl.bench.steps import step_named, steps
+from floatbowl.bench.guards import PASSED, still_missing, why_not
+from floatbowl.bench.steps import place_of, step_named, steps
 from floatbowl.shop.jobs.entering import count_up
 from floatbowl.shop.jobs.record import record_of
 from floatbowl.shop.models import Job, JobEvent
+
+WET_BENCH = "wet-bench"
 
 
 class MayNotError(ValueError):
@@ -31,9 +33,27 @@ def move(job: Job, to: str, reason: str, who: str) -> None:
         if reasons := why_not(record_of(job), to, reason):
             raise MayNotError(reasons)
         JobEvent.objects.create(job=job, kind="moved", from_step=job.step, to_step=to, says=reason.strip(), who=who)
+        if place_of(to) < place_of(WET_BENCH) <= place_of(job.step):
+            _clean_sheet(job, who)
         job.step = to
         job.save(update_fields=["step"])
         count_up(job)
+
+
+def _clean_sheet(job: Job, who: str) -> None:
+    """What goes back behind the wet bench is tested anew: the old results are struck out and stay in the history."""
+    tests = [entry.name for entry in step_named(WET_BENCH).entries if PASSED in entry.choices]
+    for kept in job.entries.filter(name__in=tests, struck_at=None):
+        kept.strike(who)
+
+
+def came_back(job: Job) -> JobEvent | None:
+    """The move that brought the job back to the step where it stands, if the last move did."""
+    last = job.events.filter(kind__in=("moved", "reopened")).last()
+    if last is None or last.to_step != job.step:
+        return None
+    is_back = last.kind == "reopened" or (last.from_step and place_of(last.to_step) < place_of(last.from_step))
+    return last if is_back else None
 
 
 def hold(job: Job, why: str, acts: str, until: datetime.date | None, who: str) -> None:
@@ -45,6 +65,8 @@ def hold(job: Job, why: str, acts: str, until: datetime.date | None, who: str) -
         missing.append("write who must act")
     if until is None:
         missing.append("give the day on which they are asked again")
+    elif until < timezone.localdate():
+        missing.append(f"{until:%d.%m.%Y} is over; give a day to come on which they are asked again")
     if missing:
         raise MayNotError(missing)
     with transaction.atomic():

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from floatbowl.reference.facts import Setting
-from floatbowl.shop.models import Job
+from floatbowl.shop.models import Job, JobEntry
 from floatbowl.shop.pages.counter.book import book_of
 from floatbowl.shop.standing import current_weigher
 from floatbowl.units import parse_length_mm, show_length
@@ -34,6 +34,18 @@ def spoken_setting(job: Job, entry: str, unit: str = "mm") -> str:
     if not rows:
         return f"No {quantity} is recorded for this carburettor." if job.carburettor else ""
     return " ".join(spoken(row, unit) for row in rows)
+
+
+def remark(job: Job, kept: JobEntry | None) -> str:
+    """A word where a figure lies outside what the records allow; empty where it does not, or nothing is recorded."""
+    if kept is None or kept.number is None or kept.name not in BESIDE:
+        return ""
+    for row in settings_of(job):
+        if row.quantity == BESIDE[kept.name] and row.low is not None and row.high is not None:
+            figure = 1000 * kept.number if row.unit == "mm" else kept.number
+            if not row.low <= figure <= row.high:
+                return f"Outside the recorded {row.low:g} to {row.high:g} {row.unit}: look again, or note why."
+    return ""
 
 
 def spoken(row: Setting, unit: str = "mm") -> str:

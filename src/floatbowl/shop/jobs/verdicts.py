@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -11,7 +11,7 @@ from floatbowl.bench.measurements import bench_parts
 from floatbowl.bench.runs_on import RunsOn, runs_on
 from floatbowl.bench.verdict import Verdict, agreed, verdicts
 from floatbowl.shop.jobs.entering import write_named
-from floatbowl.shop.jobs.errors import AskBackError
+from floatbowl.shop.jobs.errors import AskBackError, ConflictError
 from floatbowl.shop.jobs.measuring import DECISION, known_of, readings_of, rows_of, taken_of
 from floatbowl.shop.models import Job, JobEntry
 from floatbowl.shop.models.photograph import new_key
@@ -86,10 +86,15 @@ class JudgedPart:
         """Whether somebody must still say what is done."""
         return not self.decided and self.proposed != Word.LEAVE.value
 
+    def excused(self, rows: Collection[str]) -> bool:
+        """Whether nothing is left to measure on it but rows for which a reason was written why not."""
+        unread = [each.row.key for each in self.verdict.judged if each.word is Word.NOT_YET]
+        return self.verdict.word is Word.NOT_YET and bool(unread) and set(unread) <= set(rows)
+
     @property
     def is_work(self) -> bool:
         """Whether anything is to be done to it, so that what to mind while doing it is said."""
-        return self.in_force not in ("", Word.LEAVE.value)
+        return {self.in_force, self.worked_out} - {"", Word.LEAVE.value, Word.NOTE.value, Word.NOT_YET.value} != set()
 
     @property
     def choices(self) -> list[tuple[str, str]]:
@@ -117,11 +122,20 @@ def judged_parts(job: Job, entries: Mapping[str, JobEntry]) -> list[JudgedPart]:
 
 def undecided(job: Job, entries: Mapping[str, JobEntry]) -> tuple[str, ...]:
     """Parts that are not to be left alone and for which nobody has decided yet."""
-    return tuple(part.name for part in judged_parts(job, entries) if part.is_open)
+    excused = {reading.row for reading in readings_of(job) if reading.why_not}
+    return tuple(part.name for part in judged_parts(job, entries) if part.is_open and not part.excused(excused))
 
 
-def decide(job: Job, part: JudgedPart, word: str, reason: str, *, sent: str, who: str) -> None:
-    """Keep a decision; one against the verdict wants its reason. Raises AskBackError."""
+def decide(job: Job, part: JudgedPart, word: str, reason: str, *, sent: str, seen: int, who: str) -> None:
+    """Keep a decision; one against the verdict wants its reason. ``seen`` is the decision the page showed, 0 for none.
+
+    Raises AskBackError, ConflictError where somebody else decided since.
+    """
+    standing = part.decision
+    if standing and standing.pk != seen and standing.who != who and standing.sent != sent:
+        raise ConflictError(
+            f"{standing.who or 'Somebody'} decided “{part.decided}” meanwhile. Send yours again to put it in its place."
+        )
     value = word
     if word != part.proposed:
         try:

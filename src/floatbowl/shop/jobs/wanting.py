@@ -18,6 +18,7 @@ from floatbowl.shop.jobs.measuring import known_of, readings_of, rows_of, taken_
 from floatbowl.shop.jobs.verdicts import judged_parts
 from floatbowl.shop.models import Job, WantedPart
 from floatbowl.shop.pages.counter.book import Book, book_of
+from floatbowl.shop.shelf.on_hand import with_the_shelf
 from floatbowl.shop.standing import current_weigher
 
 
@@ -67,12 +68,12 @@ def _worked_out(job: Job, book: Book, kit: str) -> PartsWanted:
     ]
     rows = rows_of(job, entries)
     measured = to_match(taken_of(rows, readings_of(job)))
-    return parts_wanted(decided, known_of(job), contents, measured=measured)
+    return parts_wanted(decided, with_the_shelf(known_of(job)), contents, measured=measured)
 
 
 def _line(wanted: Wanted) -> Line:
     said = {joint.says for joint in joints()}
-    name = wanted.name or f"{wanted.kind}, {wanted.what_for}"
+    name = wanted.name or f"{wanted.kind.capitalize()} for {wanted.what_for[:1].lower()}{wanted.what_for[1:]}"
     joint = wanted.what_for if wanted.what_for in said else ""
     sources = dict(WantedPart.SOURCES)
     return Line(

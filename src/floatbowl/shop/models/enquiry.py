@@ -89,6 +89,7 @@ class InHand(models.Model):
     evidence: RelatedManager[Evidence]
     photo_sets: RelatedManager[PhotoSet]
     read_backs: RelatedManager[ReadBack]
+    jobs: RelatedManager[Job]
 
     enquiry = models.ForeignKey(Enquiry, on_delete=models.CASCADE, related_name="in_hand")
     place = models.PositiveSmallIntegerField(default=1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.utils import timezone
 
-from floatbowl.papers.booking_in import HAZARDS, SIDES, BookingIn, Casting, Hazard, booking_in_pdf
+from floatbowl.papers.booking_in import HAZARDS, BookingIn, Casting, Hazard, booking_in_pdf
 from floatbowl.papers.core_tag import CoreTag, core_tag_pdf, core_tags_pdf
 from floatbowl.shop.jobs.identity import name_of
 from floatbowl.shop.jobs.papers.filled import Filled
@@ -35,10 +35,9 @@ def booking_in(told: Filled) -> bytes:
         core_number=str(job.pk),
         castings=_castings(job),
         missing=(missing,) if missing else None,
-        condition=job.came,
-        sides_taken=SIDES if pictures >= len(SIDES) else None,
+        condition="; ".join(filter(None, (job.came, f"{pictures} photographs kept" if pictures else ""))),
         hazards=tuple(_hazard(hazard, fuel, seen) for hazard in HAZARDS),
-        drained=True if fuel in ("dry", "fuel inside, drained") else None,
+        drained=fuel != "not drained yet" if fuel else None,
         agreed_sum=str(job.agreed_sum) if job.agreed_sum is not None else "",
         promised=job.promised,
         page=told.page,
@@ -70,7 +69,7 @@ def core_tag(told: Filled) -> CoreTag:
         owner=job.owner,
         machine=job.machine_text,
         date=timezone.localdate(job.booked_at),
-        warnings=() if fuel in ("dry", "fuel inside, drained") else ("NOT DRAINED",),
+        warnings=() if fuel and fuel != "not drained yet" else ("NOT DRAINED",),
         job_address=told.address,
     )
 

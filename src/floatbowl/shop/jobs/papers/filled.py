@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from django.conf import settings
-
 from floatbowl.bench.steps import entry_named
 from floatbowl.papers.needles import Governs
 from floatbowl.papers.paper import Page
+from floatbowl.quantities import show_quantity
 from floatbowl.shop.jobs.entering import standing_entries
 from floatbowl.shop.models import Job, JobEntry
+from floatbowl.shop.office.letterhead import shop_name
+from floatbowl.units import show_length
 
 NEEDLES = (("Idle needle", "idle turns", "idle needle"), ("Main needle", "main turns", "main needle"))
 
@@ -32,15 +33,18 @@ class Filled:
         return entry.value if entry else ""
 
     def with_unit(self, name: str) -> str:
-        """A number as it was typed, with its unit where it has none."""
-        value, entry = self.value(name), entry_named(name)
-        bare = value.replace(".", "").replace("/", "").replace(" ", "").lstrip("-").isdigit()
-        return f"{value} {entry.unit}".strip() if value and bare else value
+        """A number with its unit; a short length in millimetres and inches."""
+        kept, entry = self.entries.get(name), entry_named(name)
+        if kept is None or kept.number is None:
+            return kept.value if kept else ""
+        if entry.quantity == "length" and entry.unit == "mm":
+            return f"{show_length(1000 * kept.number)} ({show_length(1000 * kept.number, 'inch')})"
+        return show_quantity(kept.number, entry.quantity, entry.unit, digits=4)
 
     @property
     def shop(self) -> str:
         """The shop's name."""
-        return getattr(settings, "SHOP_NAME", "") or "The carburettor shop"
+        return shop_name()
 
 
 def filled(job: Job, address: str, page: Page, unit: str) -> Filled:

@@ -9,6 +9,7 @@ from floatbowl.bench.limit import shown
 from floatbowl.bench.steps import Entry, step_named
 from floatbowl.papers.test_record import BenchTest, Refusal, ReplacedPart, WetBenchRecord, wet_bench_record_pdf
 from floatbowl.shop.jobs import measuring
+from floatbowl.shop.jobs.entering import timer_name
 from floatbowl.shop.jobs.identity import name_of
 from floatbowl.shop.jobs.papers.filled import Filled
 
@@ -45,7 +46,9 @@ def test_record(told: Filled) -> bytes:
         tested_by=", ".join(names),
         on_an_engine=told.value("on-the-engine.who") == "we do",
         tests=(*_before_and_after(told), *(_test(entry, told) for entry in tests)),
-        refusals=(Refusal(what=refused),) if refused else (),
+        refusals=(Refusal(what=refused, refused_by=told.value("wet-bench.refused by"), written="as named"),)
+        if refused
+        else (),
         parts=tuple(ReplacedPart(part.name, part.sizes, part.source_says) for part in wanted) or None,
         result=_result([told.value(entry.name) for entry in tests]),
         page=told.page,
@@ -80,15 +83,35 @@ def _test(entry: Entry, told: Filled) -> BenchTest:
         name=name,
         limit=limit,
         limit_source="common practice, from memory",
-        time=f"{entry.timer_min} min" if entry.timer_min else "",
+        time=_watched(entry, told),
         outcome=OUTCOME.get(told.value(entry.name), ""),  # type: ignore[arg-type]
-        note="refused in writing" if told.value(entry.name) == "refused in writing" else "",
+        note=_note(entry, told),
     )
+
+
+def _note(entry: Entry, told: Filled) -> str:
+    """What was refused, and earlier failures of the same test."""
+    failed = told.job.entries.filter(name=entry.name, value="failed").exclude(struck_at=None)
+    notes = [f"failed on {timezone.localdate(each.at):%d.%m.%Y}, tested again after the work" for each in failed]
+    if told.value(entry.name) == "refused in writing":
+        notes.append("refused in writing, see below")
+    return "; ".join(notes)
+
+
+def _watched(entry: Entry, told: Filled) -> str:
+    """How long it was watched by the timer; said to be not timed where no timer ran long enough."""
+    result, started = told.entries.get(entry.name), told.entries.get(timer_name(entry.name))
+    if not entry.timer_min or result is None or result.value != "passed":
+        return ""
+    minutes = (result.at - started.at).total_seconds() / 60 if started else 0
+    return f"{minutes:.0f} min" if minutes >= entry.timer_min else "not timed"
 
 
 def _result(values: list[str]) -> str:
     if any(value == "failed" for value in values):
         return "Not passed: it goes back to the bench."
+    if "" in values:
+        return "Not complete."
     if all(value == "passed" for value in values):
         return "Passed."
-    return "Not complete." if "" in values else "Passed, but for what was refused in writing."
+    return "Not tested in full: what was refused in writing was not shown to hold."

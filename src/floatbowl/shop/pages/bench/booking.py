@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
 from floatbowl.shop.jobs.booking import DETAILS, Booking, book_in, change_details, take_for
@@ -23,6 +24,12 @@ WHO_OWNS_IT = "Write whose it is: the tag, the papers and the telephone call nee
 
 class BookingForm(forms.ModelForm):  # type: ignore[type-arg]
     """What is written when a carburettor is taken in."""
+
+    def clean_promised(self) -> Any:
+        promised = self.cleaned_data["promised"]
+        if promised and promised != self.instance.promised and promised < timezone.localdate():
+            raise forms.ValidationError("That day is over. Promise a day to come, or none.")
+        return promised
 
     class Meta:
         model = Job
@@ -59,6 +66,7 @@ def book(request: HttpRequest, enquiry: int = 0, place: int = 0) -> HttpResponse
         messages.success(request, f"Job {job.pk} is booked in. Print its tag and wire it on.")
         return redirect("bench:job", job.pk)
     shown_with = {"place": "bench", "form": form, "told_of": told_of, "booked_as": name_of(_likeliest(told_of))}
+    shown_with["known_jobs"] = told_of.enquiry.jobs.all() if told_of else []
     return render(request, "bench/book.html", shown_with, status=page.UNPROCESSABLE if form.is_bound else 200)
 
 
@@ -73,7 +81,7 @@ def _told(told_of: InHand | None) -> dict[str, Any]:
         "phone": call.phone,
         "machine_text": told_of.machine_text,
         "complaint": call.notes,
-        "came": f"told by telephone: {numbers}" if numbers else "",
+        "came": f"Told by telephone, to be seen again: {numbers}" if numbers else "",
     }
 
 

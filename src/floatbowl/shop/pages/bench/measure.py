@@ -9,16 +9,15 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST
 
-from floatbowl.bench.limit import Limit, says
+from floatbowl.bench.limit import Limit, says, shown
 from floatbowl.bench.measurements import YES_NO, Measurement
 from floatbowl.bench.readings import unread_places
 from floatbowl.bench.sheet import Row
 from floatbowl.bench.steps import step_named
 from floatbowl.bench.taking import Taken
-from floatbowl.quantities import show_quantity
 from floatbowl.shop.jobs import measuring, verdicts
 from floatbowl.shop.jobs.entering import standing_entries
-from floatbowl.shop.jobs.errors import AskBackError
+from floatbowl.shop.jobs.errors import AskBackError, ConflictError
 from floatbowl.shop.jobs.measuring import row_name
 from floatbowl.shop.models import Job, JobReading
 from floatbowl.shop.models.photograph import new_key
@@ -55,6 +54,7 @@ class ShownRow:
     limit: ShownLimit | None
     others: list[ShownLimit]
     readings: list[JobReading]
+    spoken: list[str]
     places_to_read: tuple[str, ...]
     why_not: str
     sent: str
@@ -62,6 +62,11 @@ class ShownRow:
     typed: str = ""
     wrong: str = ""
     suggests: str = ""
+
+    @property
+    def pairs(self) -> list[tuple[JobReading, str]]:
+        """The readings, each with how it was understood."""
+        return list(zip(self.readings, self.spoken, strict=True))
 
     @property
     def is_done(self) -> bool:
@@ -79,9 +84,19 @@ class ShownRow:
         return self.places_to_read[0] if self.places_to_read else self.row.measure.places[0]
 
     @property
-    def last_tool(self) -> str:
-        """The tool that was used last here."""
-        return next((reading.tool for reading in reversed(self.readings) if reading.tool), "")
+    def tool(self) -> str:
+        """The tool that stands chosen: the one used last here, else the finest."""
+        last = next((reading.tool for reading in reversed(self.readings) if reading.tool), "")
+        return last or (min(self.row.tools, key=lambda each: each.spread).tool if self.row.tools else "")
+
+    @property
+    def wanted(self) -> str:
+        """How many readings are wanted and where, while some are."""
+        repeats = self.row.measure.repeats
+        if not self.places_to_read or self.why_not or (repeats == 1 and len(self.row.measure.places) == 1):
+            return ""
+        where = f" at {', '.join(self.places_to_read)}" if self.places_to_read[0] else ""
+        return f"Still wanted{where}" + (f": {repeats} readings, each taken anew" if repeats > 1 else "")
 
 
 def context(request: HttpRequest, job: Job, step: str, refused: dict[str, Any] | None = None) -> dict[str, Any]:
@@ -121,6 +136,7 @@ def _shown(
         _limit(used, row.measure) if used else None,
         [_limit(other, row.measure) for other in row.limits.others],
         [reading for reading in mine if not reading.why_not],
+        [_spoken(reading, row) for reading in mine if not reading.why_not],
         unread_places(row.measure, taken),
         next((reading.why_not for reading in mine if reading.why_not), ""),
         new_key(),
@@ -206,15 +222,17 @@ def decide(request: HttpRequest, number: int) -> HttpResponse:
         if one is None or word not in verdicts.DECISIONS:
             raise Http404
         try:
-            verdicts.decide(job, one, word, reason, sent=sent, who=who)
-        except AskBackError as wrong:
+            verdicts.decide(job, one, word, reason, sent=sent, seen=steps.seen(request), who=who)
+        except (AskBackError, ConflictError) as wrong:
             refused = {"part": part, "typed": reason, "wrong": str(wrong)}
     else:
         for place, one in enumerate(one for one in parts if one.is_open and one.proposed):
-            verdicts.decide(job, one, one.proposed, "", sent=f"{sent[:58]}d{place}", who=who)
+            verdicts.decide(job, one, one.proposed, "", sent=f"{sent[:58]}d{place}", seen=0, who=who)
     return steps.answered(request, job, step_named("verdict"), refused, UNPROCESSABLE if refused else 200)
 
 
-def show_reading(reading: JobReading, measure: Measurement) -> str:
-    """A reading in its row's unit."""
-    return show_quantity(reading.number or 0.0, measure.si_kind, measure.unit)
+def _spoken(reading: JobReading, row: Row) -> str:
+    """A reading as it was understood, in both units where it is a length: so that a slip of unit is seen at once."""
+    if reading.number is None or row.measure.kind == YES_NO:
+        return str(reading.typed)
+    return shown(reading.number, row.measure)

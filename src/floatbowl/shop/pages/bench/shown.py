@@ -10,10 +10,11 @@ from django.http import HttpRequest
 from floatbowl.bench.guards import is_asked, still_missing, why_not
 from floatbowl.bench.steps import Entry, Step, after, place_of, step_named, steps
 from floatbowl.shop.address import ONLY_HERE, for_a_phone
-from floatbowl.shop.jobs.entering import standing_entries
+from floatbowl.shop.jobs.entering import spoken, standing_entries
 from floatbowl.shop.jobs.identity import name_of, weighed_from_the_object
+from floatbowl.shop.jobs.moving import came_back
 from floatbowl.shop.jobs.record import record_of
-from floatbowl.shop.jobs.settings_of import spoken_setting
+from floatbowl.shop.jobs.settings_of import remark, spoken_setting
 from floatbowl.shop.models import Job, JobEntry, JobPhotograph
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.people import names_here
@@ -33,11 +34,18 @@ class ShownEntry:
     wrong: str = ""
     suggests: str = ""
     hint: str = ""
+    unit: str = "mm"
+    remark: str = ""
 
     @property
     def value(self) -> str:
         """What stands, or what was typed and not taken."""
         return self.typed or (self.standing.value if self.standing else "")
+
+    @property
+    def spoken(self) -> str:
+        """What stands, as people read it."""
+        return spoken(self.entry, self.standing, self.unit) if self.standing else ""
 
     @property
     def ident(self) -> str:
@@ -75,6 +83,8 @@ def shown_entries(job: Job, step: Step, unit: str = "mm", refused: dict[str, Any
                 wrong.get("wrong", ""),
                 wrong.get("suggests", ""),
                 spoken_setting(job, entry.name, unit),
+                unit,
+                remark(job, standing.get(entry.name)),
             )
         )
     return found
@@ -88,7 +98,25 @@ def guard(job: Job) -> dict[str, Any]:
     if onward and not record.on_hold:
         missing = why_not(record, onward.key)
     earlier = steps()[: place_of(job.step)]
-    return {"onward": onward, "missing": missing, "earlier": earlier}
+    failed = [entry.says for entry in step.entries if record.entries.get(entry.name) == "failed"]
+    return {"onward": onward, "missing": missing, "earlier": earlier, "failed": "; ".join(failed)}
+
+
+#: What was written at booking or strip and stands over every later step.
+FLAGS = {
+    "booked-in.hazards": {
+        "grey fibre gasket or packing": "Grey fibre was seen at booking: treat it as asbestos; no scraping, no air.",
+        "old paint that may hold lead": "Old paint was seen at booking: it may hold lead; no dry sanding or brushing.",
+        "both": "Grey fibre and old paint were seen at booking: treat them as asbestos and lead.",
+    },
+    "booked-in.fuel inside": {"not drained yet": "Not drained yet: no flame, no spark; drain it outdoors first."},
+}
+
+
+def flags(job: Job) -> list[str]:
+    """What is to be minded on this very unit at every step."""
+    kept = standing_entries(job)
+    return [says[kept[name].value] for name, says in FLAGS.items() if name in kept and kept[name].value in says]
 
 
 def context(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] | None = None) -> dict[str, Any]:
@@ -107,6 +135,8 @@ def context(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] 
         "guard": guard(job),
         "names": names_here(),
         "unit": shown_unit(request),
+        "came_back": came_back(job),
+        "flags": flags(job),
         "only_here": "" if for_a_phone(request, "/") else ONLY_HERE,
     }
     if step.key == "booked-in":

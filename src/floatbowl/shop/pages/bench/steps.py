@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
+from functools import wraps
 from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_GET
 
 from floatbowl.bench.steps import Step, entry_named, step_named
 from floatbowl.shop.jobs import moving
 from floatbowl.shop.jobs.booking import close_enquiry
-from floatbowl.shop.jobs.entering import write_down
+from floatbowl.shop.jobs.entering import timer_name, write_down, write_named
 from floatbowl.shop.jobs.errors import AskBackError, ConflictError
 from floatbowl.shop.jobs.invoice_lines import invoice_lines
 from floatbowl.shop.models import Job
@@ -25,6 +27,18 @@ from floatbowl.shop.pages.counter.page import CONFLICT, UNPROCESSABLE
 from floatbowl.shop.security import who_is
 
 LONGEST_NAME_SENT = 64
+
+
+def posted(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
+    """Only for what is sent; whoever opens or reloads such an address is shown the job instead."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, number: int, *args: Any, **kwargs: Any) -> HttpResponse:
+        if request.method != "POST":
+            return redirect("bench:job", number)
+        return view(request, number, *args, **kwargs)
+
+    return guarded
 
 
 def find(number: int) -> Job:
@@ -63,7 +77,7 @@ def whole(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] | 
     return shown_with
 
 
-@require_POST
+@posted
 def write(request: HttpRequest, number: int) -> HttpResponse:
     """Write one thing down."""
     job, name = find(number), request.POST.get("name", "")
@@ -75,7 +89,7 @@ def write(request: HttpRequest, number: int) -> HttpResponse:
     refused: dict[str, Any] | None = None
     status = 200
     try:
-        write_down(job, entry, text, sent=sent_name(request), seen=_seen(request), who=who_is(request))
+        write_down(job, entry, text, sent=sent_name(request), seen=seen(request), who=who_is(request))
     except AskBackError as wrong:
         refused, status = {"wrong": str(wrong), "suggests": wrong.suggests}, UNPROCESSABLE
     except ConflictError as wrong:
@@ -85,9 +99,10 @@ def write(request: HttpRequest, number: int) -> HttpResponse:
     return answered(request, job, step_named(entry.step), refused, status)
 
 
-def _seen(request: HttpRequest) -> int:
-    seen = request.POST.get("seen", "")
-    return int(seen[:18]) if seen.isdecimal() else 0
+def seen(request: HttpRequest) -> int:
+    """The row that the page showed when it was made; 0 for none."""
+    told = request.POST.get("seen", "")
+    return int(told[:18]) if told.isdecimal() else 0
 
 
 def sent_name(request: HttpRequest) -> str:
@@ -109,7 +124,19 @@ def answered(
     return redirect("bench:step", job.pk, step.key)
 
 
-@require_POST
+@posted
+def timer(request: HttpRequest, number: int) -> HttpResponse:
+    """Note that the timer of a test was started."""
+    job, name = find(number), request.POST.get("name", "")
+    try:
+        entry = entry_named(name)
+    except KeyError:
+        raise Http404 from None
+    write_named(job, timer_name(entry.name), "started", sent=sent_name(request), who=who_is(request))
+    return answered(request, job, step_named(entry.step))
+
+
+@posted
 def go(request: HttpRequest, number: int) -> HttpResponse:
     """Go on to the next step, or back to an earlier one with a reason."""
     job, to = find(number), request.POST.get("to", "")
@@ -126,7 +153,7 @@ def _held_back(request: HttpRequest, job: Job, step: Step, wrong: moving.MayNotE
     return render(request, "bench/job.html", shown_with, status=UNPROCESSABLE)
 
 
-@require_POST
+@posted
 def hold(request: HttpRequest, number: int) -> HttpResponse:
     """Put the job on hold."""
     job = find(number)
@@ -146,14 +173,14 @@ def _day(text: str) -> datetime.date | None:
         raise moving.MayNotError([f"{text.strip()[:20]!r} is no day; write it as year-month-day"]) from None
 
 
-@require_POST
+@posted
 def off_hold(request: HttpRequest, number: int) -> HttpResponse:
     """Take the job off hold."""
     moving.off_hold(find(number), who_is(request))
     return redirect("bench:job", number)
 
 
-@require_POST
+@posted
 def close(request: HttpRequest, number: int) -> HttpResponse:
     """Close the job."""
     job = find(number)
@@ -166,7 +193,7 @@ def close(request: HttpRequest, number: int) -> HttpResponse:
     return redirect("bench:home")
 
 
-@require_POST
+@posted
 def reopen(request: HttpRequest, number: int) -> HttpResponse:
     """Open a closed job again."""
     job = find(number)

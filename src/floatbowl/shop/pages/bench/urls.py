@@ -19,6 +19,7 @@ urlpatterns = [
     path(f"{HERE}history/", steps.history, name="history"),
     path(f"{HERE}step/<slug:step>/", steps.show, name="step"),
     path(f"{HERE}write/", steps.write, name="write"),
+    path(f"{HERE}timer/", steps.timer, name="timer"),
     path(f"{HERE}go/", steps.go, name="go"),
     path(f"{HERE}hold/", steps.hold, name="hold"),
     path(f"{HERE}off-hold/", steps.off_hold, name="off_hold"),

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from floatbowl.identify.answer import Answer, Chance
 from floatbowl.shop.pages.counter import words
 from floatbowl.shop.pages.counter.book import Book
+from floatbowl.shop.shelf.on_hand import Stand, stands_of
 
 #: Kits whose chances differ by less fit the same carburettors, as far as anybody would notice.
 SAME_CHANCE = 1e-6
@@ -63,8 +64,9 @@ def groups_of(answer: Answer, book: Book) -> list[list[Chance]]:
 
 def shown_group(group: Sequence[Chance], answer: Answer, book: Book) -> KitGroup:
     """One group, the version that is advised first, then what the caller asked for."""
+    stands = stands_of("kit", {chance.key: _recorded(chance.key, book) for chance in group})
     kits = sorted(
-        (shown_kit(chance, answer, book) for chance in group),
+        (shown_kit(chance, answer, book, stands[chance.key]) for chance in group),
         key=lambda kit: (kit.key != answer.advice.kit, bool(kit.not_wanted)),
     )
     fitting = {fit.carburettor for fit in book.fits_of_kit.get(group[0].key, ())}
@@ -74,7 +76,12 @@ def shown_group(group: Sequence[Chance], answer: Answer, book: Book) -> KitGroup
     return KitGroup(words.in_100(group[0].probability), tenths(group[0].probability), fits, tuple(kits))
 
 
-def shown_kit(chance: Chance, answer: Answer, book: Book) -> ShownKit:
+def _recorded(kit: str, book: Book) -> float | None:
+    known = book.kits.get(kit)
+    return known.on_hand if known else None
+
+
+def shown_kit(chance: Chance, answer: Answer, book: Book, stand: Stand) -> ShownKit:
     """A kit by name, with what the caller should know before it is promised."""
     kit = book.kits.get(chance.key)
     if kit is None:
@@ -90,7 +97,7 @@ def shown_kit(chance: Chance, answer: Answer, book: Book) -> ShownKit:
         for text in (fit.condition, _extra(fit.extra_parts))
         if text
     )
-    on_hand, in_stock = _on_hand(kit.on_hand)
+    on_hand, in_stock = _on_hand(stand)
     currency = book.reference.currency
     return ShownKit(
         key=kit.kit,
@@ -111,12 +118,14 @@ def _extra(parts: str) -> str:
     return f"needs besides: {parts}" if parts else ""
 
 
-def _on_hand(count: float | None) -> tuple[str, bool]:
-    if count is None:
+def _on_hand(stand: Stand) -> tuple[str, bool]:
+    """How many are on hand, what of it is promised already, and whether one may still be sold."""
+    if stand.on_hand is None or stand.free is None:
         return "not counted", False
-    if count < 1:
+    if stand.on_hand < 1:
         return "none on hand", False
-    return f"{words.amount(count)} on hand", True
+    promised = f", {stand.promised} promised" if stand.promised else ""
+    return f"{words.amount(stand.on_hand)} on hand{promised}", stand.free >= 1
 
 
 def _not_wanted(level: str, fuel: str, want_level: str, want_fuel: str) -> str:

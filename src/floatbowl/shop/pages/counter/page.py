@@ -91,16 +91,21 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "unsure": choices.UNSURE,
         "outcomes": OUTCOMES,
         "jobs": in_hand.enquiry.jobs.all(),
-        "via": last.via if last else "heard",
+        "via": last.via if last else _first_way(in_hand),
         "group": last.group if last and last.via == "photo" else "",
         "levels": book.levels,
         "fuels": book.fuels,
         "has_records": bool(book.reference.carburettors),
-        "reading": {"via": last.via if last else "heard"},
+        "reading": {"via": last.via if last else _first_way(in_hand)},
         "read_back": lambda: in_hand.read_backs.filter(withdrawn_at=None).last(),
         "errors": {},
         **more,
     }
+
+
+def _first_way(in_hand: InHand) -> str:
+    """How the first piece of evidence most likely came: from the object itself where it lies on the bench."""
+    return "bench" if in_hand.jobs.exists() else "heard"
 
 
 def unused_photographs(in_hand: InHand) -> list[PhotoSet]:

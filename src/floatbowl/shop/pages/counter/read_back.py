@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from django.conf import settings
 from django.contrib import messages
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
@@ -15,6 +14,7 @@ from django.views.decorators.http import require_GET, require_http_methods, requ
 
 from floatbowl.papers.packing_slip import PackingSlip, SlipLine, packing_slip_pdf
 from floatbowl.shop.models.enquiry import ReadBack
+from floatbowl.shop.office.letterhead import shop_name
 from floatbowl.shop.pages.counter import page, sentence
 from floatbowl.shop.pages.counter.book import Book, book_of
 from floatbowl.shop.pages.counter.contents import contents_of
@@ -160,7 +160,7 @@ def _packed(kit: str, shown_with: dict[str, Any], book: Book) -> dict[str, Any]:
 def _slip(done: ReadBack) -> PackingSlip:
     enquiry, packed = done.in_hand.enquiry, done.packed
     return PackingSlip(
-        shop_name=getattr(settings, "SHOP_NAME", "") or "The carburettor shop",
+        shop_name=shop_name(),
         slip_number=str(done.pk),
         date=timezone.localdate(done.at),
         caller_name=enquiry.caller,

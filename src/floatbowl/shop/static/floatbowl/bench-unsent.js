@@ -56,10 +56,21 @@ function tellAt(one, text, wrong = false) {
   return true;
 }
 
+function valueOf(one) {
+  return one.fields.find(([name]) => name === "value")?.[1] || "";
+}
+
+// What was refused stays on the board until somebody leaves the page: its row may be hidden, or on another page.
+const refused = [];
+
 async function tellHowMany(gone) {
   const waiting = await all();
-  board.hidden = !waiting.length || !gone;
+  board.hidden = (!waiting.length || !gone) && !refused.length;
   if (board.hidden) return;
+  if (refused.length && !(waiting.length && gone)) {
+    board.textContent = `Not taken: ${refused.join(" ")}`;
+    return;
+  }
   const what = waiting.map((one) => one.says).slice(0, 4).join(", ");
   board.textContent = `No connection. ${waiting.length} kept on this phone and sent later by itself: ${what}${waiting.length > 4 ? " …" : ""}. Do not clear the browser's data.`;
 }
@@ -97,7 +108,10 @@ async function take(form, button) {
   }
   const input = form.querySelector("input[type=file]");
   if (input) input.value = "";
-  tellAt(rows[0], files.length ? `${files.length} kept on this phone; being sent …` : "Kept on this phone; being sent …");
+  if (button?.hasAttribute("aria-pressed")) {
+    for (const one of form.querySelectorAll("[aria-pressed]")) one.setAttribute("aria-pressed", String(one === button));
+  }
+  tellAt(rows[0], files.length ? `${files.length} kept on this phone; being sent …` : `Kept on this phone${valueOf(rows[0]) ? `: ${valueOf(rows[0])}` : ""}; being sent …`);
   flush();
 }
 
@@ -129,7 +143,7 @@ async function flush() {
     }
     await tellHowMany(false);
   } catch {
-    for (const one of await all()) tellAt(one, "Kept on this phone; sent by itself when the connection is back.");
+    for (const one of await all()) tellAt(one, `Kept on this phone${valueOf(one) ? `: ${valueOf(one)}` : ""}; sent by itself when the connection is back.`);
     await tellHowMany(true);
     timer = setTimeout(flush, WAITS_MS[Math.min(failures++, WAITS_MS.length - 1)]);
   } finally { sending = false; }
@@ -137,11 +151,10 @@ async function flush() {
 
 function settle(one, status, told, more) {
   const here = one.page === location.pathname;
-  if (status >= 400 && !(here && told?.page)) {
-    const typed = one.fields.find(([name]) => name === "value")?.[1] || "";
-    board.hidden = false;
-    board.textContent = `Not taken: ${one.says}${typed ? ` “${typed}”` : ""}. ${told?.wrong || `The shop's computer answered ${status}.`}`;
-    return;
+  if (status >= 400) {
+    const typed = valueOf(one);
+    refused.push(`${one.says}${typed ? ` “${typed}”` : ""}: ${told?.wrong || `the shop's computer answered ${status}.`}`);
+    if (!(here && told?.page)) return;
   }
   if (here && told?.page && !more) renew(told.page, one);
   else tellAt(one, "Kept.");

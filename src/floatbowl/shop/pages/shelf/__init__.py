@@ -1,0 +1,1 @@
+"""The shelf: what lies where, counting, building, buying."""

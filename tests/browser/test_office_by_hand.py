@@ -1,0 +1,177 @@
+"""The office in a real browser: by keyboard at the desk, by touch on a telephone, without scripts, and two at once."""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+import threading
+import urllib.error
+import urllib.parse
+import urllib.request
+from http.cookiejar import CookieJar
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+pytestmark = pytest.mark.browser
+
+_spec = importlib.util.spec_from_file_location("notebook_checks", Path(__file__).with_name("test_notebook_by_hand.py"))
+assert _spec
+assert _spec.loader
+checks = importlib.util.module_from_spec(_spec)
+_spec.loader.exec_module(checks)
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
+
+
+def broken(page: Page) -> list[str]:
+    found = Axe().run(page, options=RULES).response
+    return [f"{rule['id']}: {node['html'][:160]}" for rule in found["violations"] for node in rule["nodes"]]
+
+
+def test_from_a_draft_to_the_money_by_keyboard(desk: Page) -> None:
+    desk.goto("/office/new/")
+    desk.get_by_label("For whom").focus()
+    desk.keyboard.type("Corwin Hollis")
+    desk.get_by_role("button", name="Add an empty line").focus()
+    desk.keyboard.press("Enter")
+    what = desk.get_by_label("What", exact=True)
+    expect(what).to_be_focused()
+    desk.keyboard.type("Bush, fitted")
+    desk.keyboard.press("Tab")
+    desk.keyboard.press("Tab")
+    desk.keyboard.type("12.5")
+    expect(desk.locator("#totals")).to_contain_text("In all")
+    expect(desk.locator("#totals .whole")).to_contain_text("12.50 EUR")
+    expect(desk.locator("#amount-0")).to_have_text("12.50 EUR")
+    desk.keyboard.press("Enter")  # Works it out anew; adds, removes and makes nothing.
+    desk.wait_for_load_state()
+    expect(desk.get_by_label("What", exact=True)).to_have_value("Bush, fitted")
+    expect(desk.get_by_label("For whom")).to_have_value("Corwin Hollis")
+    assert broken(desk) == []
+    desk.get_by_label("For whom").press_sequentially(" ")
+    desk.goto("/office/new/")
+    expect(desk.locator("#came-back")).to_be_visible()
+    expect(desk.get_by_label("What", exact=True)).to_have_value("Bush, fitted")
+    expect(desk.get_by_label("For whom")).to_have_value(re.compile("Corwin Hollis"))
+    expect(desk.locator("#totals .whole")).to_contain_text("12.50 EUR")
+    desk.get_by_label("Add a kit or loose part").focus()
+    desk.keyboard.type("bowl gasket ring")
+    desk.locator("#found button").first.focus()
+    desk.keyboard.press("Enter")
+    expect(desk.get_by_label("What", exact=True)).to_have_count(2)
+    desk.get_by_role("button", name="Make the offer").focus()
+    desk.keyboard.press("Enter")
+    expect(desk.get_by_role("heading", level=1)).to_contain_text("Offer O-")
+    assert broken(desk) == []
+    offer = desk.url
+    desk.goto("/office/new/")
+    expect(desk.locator("#came-back")).to_be_hidden()
+    expect(desk.get_by_label("For whom")).to_have_value("")
+    desk.goto(offer)
+    for button in ("Accepted", "Make the invoice"):
+        desk.get_by_role("button", name=button).focus()
+        desk.keyboard.press("Enter")
+    expect(desk.get_by_role("heading", level=1)).to_contain_text("Invoice I-")
+    assert broken(desk) == []
+    owed = desk.get_by_label("Sum in EUR").input_value()
+    desk.get_by_role("radio", name="Cash").focus()
+    desk.keyboard.press("Space")
+    desk.keyboard.press("Enter")
+    expect(desk.locator("#state")).to_contain_text("Settled")
+    expect(desk.locator("#main")).to_contain_text(f"{owed} EUR by cash")
+
+
+def test_every_page_fits_a_telephone(telephone: Page) -> None:
+    for address in ("/office/", "/office/new/", "/office/rules/"):
+        telephone.goto(address)
+        if address == "/office/new/":
+            telephone.get_by_role("button", name="Add a core deposit").tap()
+            expect(telephone.get_by_label("What", exact=True)).to_have_count(1)
+        assert telephone.evaluate("document.documentElement.scrollWidth") <= 390, address
+        for wrong in (checks.TOO_SMALL, checks.NAMELESS, checks.TWICE, checks.DANGLING):
+            assert telephone.evaluate(wrong) == [], address
+        assert broken(telephone) == [], address
+
+
+def test_an_offer_is_made_without_scripts(desk: Page) -> None:
+    context = desk.context.browser.new_context(java_script_enabled=False)  # type: ignore[union-attr]
+    bare = context.new_page()
+    desk.goto("/office/new/")
+    bare.goto(desk.url)
+    bare.get_by_label("For whom").fill("Dessa Wainlow")
+    bare.get_by_role("button", name="Add an empty line").click()
+    assert bare.get_by_label("For whom").input_value() == "Dessa Wainlow"
+    bare.get_by_label("What", exact=True).fill("Bush")
+    bare.get_by_label("Each, EUR").fill("4,5")
+    bare.get_by_role("button", name="Make the offer").click()
+    assert "is no amount of EUR" in bare.locator("#line-0").inner_text()
+    assert bare.get_by_label("Each, EUR").input_value() == "4,5"
+    bare.get_by_label("Each, EUR").fill("4.5")
+    bare.get_by_role("button", name="Make the offer").click()
+    assert "Dessa Wainlow" in bare.locator("#main").inner_text()
+    context.close()
+
+
+class Sender:
+    """A browser that only sends forms, so that several can send at the same moment."""
+
+    def __init__(self, base: str) -> None:
+        self.base = base
+        self.opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor(CookieJar()))
+
+    def token(self, address: str) -> str:
+        page = self.opener.open(self.base + address, timeout=60).read().decode()
+        found = re.search(r'name="csrfmiddlewaretoken" value="([^"]+)"', page)
+        assert found
+        return found[1]
+
+    def send(self, address: str, token: str, **typed: str) -> tuple[int, str]:
+        told = urllib.parse.urlencode({"csrfmiddlewaretoken": token, **typed}).encode()
+        asked = urllib.request.Request(self.base + address, told, {"Referer": self.base + address})
+        try:
+            answer = self.opener.open(asked, timeout=60)
+        except urllib.error.HTTPError as refused:
+            return refused.code, refused.read().decode()
+        return answer.status, answer.url
+
+
+def _at_once(base: str, address: str, copies: int, **typed: str) -> list[tuple[int, str]]:
+    """The same form sent by so many browsers at the same moment."""
+    senders = [Sender(base) for _ in range(copies)]
+    tokens = [sender.token("/office/new/") for sender in senders]
+    gate, answers = threading.Barrier(copies), []
+
+    def send(sender: Sender, token: str) -> None:
+        gate.wait()
+        answers.append(sender.send(address, token, **typed))
+
+    threads = [threading.Thread(target=send, args=pair) for pair in zip(senders, tokens, strict=True)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return answers
+
+
+def test_what_is_sent_by_several_at_once_is_done_once(desk: Page) -> None:
+    desk.goto("/office/new/")
+    base = desk.url.removesuffix("/office/new/")
+    typed = {"to": "Orrin Tasker", "return_rule": "ask us", "valid_days": "30", "sent": "e" * 32, "do": "make"}
+    line = {"kind-0": "other", "says-0": "Bush", "quantity-0": "1", "price-0": "10"}
+    made = _at_once(base, "/office/new/", 4, **typed, **line)
+    assert {code for code, _ in made} == {200}, made
+    assert len({url for _, url in made}) == 1
+    offer = made[0][1].removeprefix(base)
+    assert {code for code, _ in _at_once(base, f"{offer}accept/", 3)} == {200}
+    invoices = _at_once(base, f"{offer}invoice/", 3)
+    assert {code for code, _ in invoices} == {200}
+    assert len({url for _, url in invoices}) == 1
+    invoice = invoices[0][1].removeprefix(base)
+    paid = _at_once(base, f"{invoice}pay/", 4, amount="4", how="cash", sent="f" * 32)
+    assert {code for code, _ in paid} == {200}
+    credited = _at_once(base, f"{invoice}credit/", 3, reason="a slip", what="whole", sent="d" * 32)
+    assert {code for code, _ in credited} == {200}, credited
+    desk.goto(invoice)
+    expect(desk.locator("#state")).to_contain_text("4.00 EUR to pay back")
