@@ -1,11 +1,11 @@
 """How soon it is proven which kits to build: ``python -m benchmarks.kit_building``.
 
-2,000 kits from 5,000 parts, all invented, for several seeds and three kinds of shop. Kits come in families that share
+2,000 kits from 5,000 parts, all invented, for several seeds and four lengths of bench time. Kits come in families that share
 gaskets and jets; washers, pins and springs are shared by all. Every part is scarce: what is on hand covers from a tenth
 to the whole of what building every wanted kit would take. Time is that of the whole call, from records to plan.
 
-``a day`` and ``a week`` at the bench are the question as it is asked (bench hours on hand). ``no end of time`` leaves
-only the parts as a limit and is harder: there the gap reached within the time is what is told.
+``a day`` and ``a week`` at the bench are the question as it is asked (bench hours on hand). With more time the parts
+are what limits; that is harder, and there the gap reached within the time is what is told.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ SHARED: Final = 600
 FAMILY: Final = 8
 GOAL_S: Final = 2.0
 GOAL_GAP: Final = 1e-4
-MINUTES: Final = {"a day": 8 * 60.0, "a week": 40 * 60.0, "no end of time": math.inf}
+MINUTES: Final = {"a day": 8 * 60.0, "a week": 40 * 60.0, "a month": 160 * 60.0, "no end of time": math.inf}
 
 
 def main() -> int:
@@ -43,8 +43,8 @@ def main() -> int:
             found = build_plan(kits, on_hand, minutes, time_limit_s=asked.seconds)
             took = time.perf_counter() - began
             print(f"  {shop:15s} seed {seed}  {took:5.2f} s  {told(found)}", flush=True)
-            missed += shop != "no end of time" and not (found.proven and took < GOAL_S)
-    print(f"  aim, with bench hours: proven to {GOAL_GAP:g} in under {GOAL_S:g} s; missed {missed} times")
+            missed += shop in ("a day", "a week") and not (found.proven and took < GOAL_S)
+    print(f"  aim, for a day and a week: proven to {GOAL_GAP:g} in under {GOAL_S:g} s; missed {missed} times")
     return 1 if missed else 0
 
 

@@ -141,10 +141,9 @@ def at_lines(points: list[Point], lines: float) -> Point:
 
 def choose_pooling(trial: Trial, months: int) -> Pooling:
     """The discounts and width with the best mean log score of lead time plus review, from every second origin."""
-    grid = itertools.product((0.80, 0.84, 0.88, 0.92), (0.94, 0.97), (0.25, 0.5, 1.0, 2.0))
-    return max(
-        (Pooling(discount=d, size_discount=s, spread=w) for d, s, w in grid), key=lambda p: told(trial, p, months)[0]
-    )
+    grid = itertools.product((0.80, 0.84, 0.88, 0.92), (0.94, 0.97), (0.25, 0.5, 1.0), (None, 0))
+    tried = [Pooling(discount=d, size_discount=s, spread=w, before_first=b) for d, s, w, b in grid]
+    return max(tried, key=lambda pooling: told(trial, pooling, months, step=3)[0])
 
 
 def told(trial: Trial, pooling: Pooling, months: int, step: int = 2, seed: int = 0) -> tuple[float, Floats]:

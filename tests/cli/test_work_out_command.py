@@ -118,7 +118,7 @@ def test_help_says_what_how_and_in_what_unit() -> None:
         (("--depth", "1", "--fluid", "tea"), "--fluid: 'tea' is not one of petrol, E10\n"),
         (
             ("--depth", "1", "--hole", "2 m"),
-            "What a hole holds: the hole is 2 m; it must be between 0.0001 and 0.1 m\n",
+            "What a hole holds: the hole is 2000 mm; it must be between 0.1 and 100 mm\n",
         ),
     ],
 )

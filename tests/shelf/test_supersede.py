@@ -126,13 +126,13 @@ def test_demand_is_neither_lost_nor_made_and_rests_where_nothing_newer_is(
 
 
 def test_thirty_thousand_parts_in_half_a_second() -> None:
-    """Processor time, the best of three, since other work may share the machine."""
+    """Processor time, the better of two, since other work may share the machine."""
     draw = np.random.default_rng(7)
     rows = []
     for n in range(29_999):
         rows.append(swap(f"p{n}", f"p{n}x") if draw.random() < 0.2 else step(f"p{n}", f"p{n + 1 + draw.integers(3)}"))
     taken = []
-    for _ in range(3):
+    for _ in range(2):
         began = time.process_time()
         supersession(rows)
         taken.append(time.process_time() - began)

@@ -21,7 +21,7 @@ def programme(high: float, low: float = -np.inf, upper: float = 10.0) -> Program
 
 
 def test_whole_numbers_are_not_the_rounded_ones(capfd: pytest.CaptureFixture[str]) -> None:
-    """H. A. Taha, *Operations Research*: 5x + 4y, 6x + 4y <= 24, x + 2y <= 6 is 21 at (3, 1.5); 20 in whole numbers."""
+    """After H. A. Taha, *Operations Research* (from memory): 21 at (3, 1.5), but 20 in whole numbers."""
     found = least(programme(24.0))
     assert found.x is not None
     assert float(np.array([5, 4]) @ found.x) == 20

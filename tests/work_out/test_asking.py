@@ -9,6 +9,7 @@ from floatbowl.engine.refusal import within
 from floatbowl.work_out.as_json import as_object
 from floatbowl.work_out.asking import asks_by_name, usual, with_unit, worked
 from floatbowl.work_out.calculation import Answer, Asked, Calculation, Figure
+from floatbowl.work_out.everything import calculations
 
 
 def _area(*, hole_m: float, depth_m: float, fluid: str, colour: str = "") -> Answer:
@@ -110,3 +111,12 @@ def test_the_usual_figure_is_shown_with_its_doubt_in_the_chosen_unit() -> None:
 def test_there_is_no_object_without_an_answer() -> None:
     with pytest.raises(ValueError, match="no answer"):
         as_object(HOLE, worked(HOLE, {}, {}))
+
+
+def test_what_is_measured_on_the_thing_itself_is_never_filled_in_beside_what_was_told() -> None:
+    thread = calculations()["thread"]
+    half = worked(thread, {"diameter": "7/16"}, {})
+    assert half.answer is None
+    assert set(half.faults) == {"length", "turns"}
+    assert worked(thread, {"diameter": "7/16", "length": "1/2 in", "turns": "10"}, {}).answer is not None
+    assert worked(thread, {}, {}).is_example

@@ -19,6 +19,7 @@ COMMANDS = {
     "refit": ("floatbowl.cli.refit", "refit"),
     "relief": ("floatbowl.cli.relief", "relief"),
     "serve": ("floatbowl.cli.serve", "serve"),
+    "shelf": ("floatbowl.cli.shelf", "shelf"),
     "work-out": ("floatbowl.cli.work_out", "work_out"),
 }
 

@@ -43,6 +43,8 @@ def show(calculation: c.Calculation, outcome: Outcome, lengths: Lengths, how: bo
     if answer is None:
         return
     to = console()
+    if outcome.is_example:
+        to.print(Text("An example with usual figures, since nothing was told:"))
     to.print(Text(answer.says, style="bold"))
     to.print()
     _block(to, "Figures", _figures(answer, lengths))

@@ -73,7 +73,7 @@ class Invoice:
 
 @dataclass(frozen=True, slots=True)
 class CreditLine:
-    """So many of the invoice's line at ``place`` (from 0), and what is credited for them, below nothing."""
+    """So many of the invoice's line at ``place`` (from 0); ``amount`` is theirs with the other sign."""
 
     place: int
     says: str
@@ -83,7 +83,7 @@ class CreditLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CreditNote:
-    """A credit for one invoice, named by number and seal. All its amounts are below nothing."""
+    """A credit for one invoice, named by number and seal. Its amounts are the invoice's with the other sign."""
 
     number: str
     issued: date

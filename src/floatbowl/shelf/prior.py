@@ -36,6 +36,9 @@ class Pooling:
     for the sizes of orders. ``spread`` widens the doubt about each line's rate (1 leaves it); ``correct`` brings
     forecasts down or up by what those of the last year missed by, over the whole shelf.
 
+    ``before_first`` is for records that do not say since when a line could be asked for: it is taken to be so many
+    months before its first order (a line never asked for, so many months before now).
+
     The discounts were chosen on a third of the lines of one data set (benchmarks/shelf_backtest.py), where a spread
     under 1 did best too: months with demand, of which a month has one at most, scatter less than orders one by one.
     """
@@ -44,11 +47,14 @@ class Pooling:
     size_discount: float = 0.94
     spread: float = 1.0
     correct: bool = True
+    before_first: int | None = None
 
     def __post_init__(self) -> None:
         within("discount", self.discount, 0.5, 1.0)
         within("size discount", self.size_discount, 0.5, 1.0)
         within("spread", self.spread, 0.05, 20.0)
+        if self.before_first is not None:
+            within("months before the first order", self.before_first, 0, 600)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +89,7 @@ class Counts:
 def count(orders: Orders, pooling: Pooling) -> Counts:
     """Discounted counts at the end of the record."""
     age = orders.months - 1 - orders.month
-    known = np.maximum(orders.months - orders.known_from, 0)
+    known = np.maximum(orders.months - _known_from(orders, pooling.before_first), 0)
     key, where = np.unique(
         orders.line * (1 + int(orders.quantity.max(initial=0))) + orders.quantity, return_inverse=True
     )
@@ -95,6 +101,14 @@ def count(orders: Orders, pooling: Pooling) -> Counts:
         size_count=np.bincount(where, pooling.size_discount**age, minlength=len(key)).astype(np.float64),
         size_times=np.bincount(where, minlength=len(key)).astype(np.float64),
     )
+
+
+def _known_from(orders: Orders, before_first: int | None) -> Whole:
+    if before_first is None:
+        return orders.known_from
+    first = np.full(orders.lines, orders.months, np.int64)
+    np.minimum.at(first, orders.line, orders.month)
+    return np.maximum(orders.known_from, first - before_first)
 
 
 def _discounted_months(discount: float, known: Whole) -> Floats:

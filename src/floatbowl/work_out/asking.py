@@ -39,6 +39,11 @@ class Outcome:
     #: Why nothing can be worked out although each figure can be read.
     refused: str = ""
 
+    @property
+    def is_example(self) -> bool:
+        """Whether nothing was told, so that the answer is one for usual figures."""
+        return self.answer is not None and not self.told
+
 
 def asks_by_name(calculation: Calculation) -> dict[str, Asked]:
     """The asks by the names that people write: without the SI unit, words joined by dashes.
@@ -109,9 +114,20 @@ def worked(
         else:
             if not text and ask.usual is None and not ask.optional:
                 faults[name] = f"is needed: {ask.says}{_like(ask, lengths)}"
+    if told:
+        faults |= _own_untold(calculation, told, faults, lengths)
     if faults:
         return Outcome(None, told=frozenset(told), faults=faults)
     return _worked(calculation, told, spreads)
+
+
+def _own_untold(
+    calculation: Calculation, told: Mapping[str, Told], faults: Mapping[str, str], lengths: Lengths
+) -> dict[str, str]:
+    """What is measured on the thing in the hand and was not told while something else was."""
+    asks = asks_by_name(calculation).items()
+    missing = {name: ask for name, ask in asks if ask.own and ask.name not in told and name not in faults}
+    return {name: f"is needed too: {ask.says}{_like(ask, lengths)}" for name, ask in missing.items()}
 
 
 def _take(ask: Asked, text: str, doubt: str, told: dict[str, Told], spreads: dict[str, float]) -> None:

@@ -63,6 +63,8 @@ class Asked:
     how: str = ""
     choices: tuple[str, ...] = ()
     optional: bool = False
+    #: Measured on the very thing in the hand: once anything is told this must be too; its usual figure is an example.
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)

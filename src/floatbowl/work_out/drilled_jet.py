@@ -73,6 +73,7 @@ DRILLED_JET: Final = Calculation(
             usual=0.00126,
             spread=0.000005,
             how="The largest pin gauge that goes in; never a drill or a wire.",
+            own=True,
         ),
         Asked("recorded_m", "Bore on record", "length", "mm", usual=0.0011, spread=0.000005),
         Asked(

@@ -109,6 +109,7 @@ SHAFT_LEAK: Final = Calculation(
             usual=0.00025,
             spread=_SPREADS.play_m,
             how="Whole play, side to side, by dial gauge or feeler, at the worse end.",
+            own=True,
         ),
         Asked("boss_m", "Length of the bore at one end", "length", "mm", usual=0.010, spread=_SPREADS.boss_m),
         Asked("ends", "Worn at", choices=_ENDS, usual="both ends"),

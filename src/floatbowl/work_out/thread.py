@@ -121,6 +121,7 @@ THREAD: Final = Calculation(
             usual=0.00478,
             spread=0.00002,
             how="Over the crests; in a hole, between the crests. Clean, unworn place.",
+            own=True,
         ),
         Asked("tool", "Measured with", choices=tuple(_TOOLS_M), usual="calliper"),
         Asked(
@@ -131,8 +132,9 @@ THREAD: Final = Calculation(
             usual=0.0080,
             spread=0.0001,
             how="Crest to crest, as many turns as there are; with a thread gauge, its pitch times the turns.",
+            own=True,
         ),
-        Asked("turns", "Turns in that length", usual=10.0, how="Whole turns."),
+        Asked("turns", "Turns in that length", usual=10.0, how="Whole turns.", own=True),
         Asked("pitch_tool", "Length measured with", choices=_PITCH_TOOLS, usual="calliper"),
         Asked("side", "The thread is", choices=("outside", "inside"), usual="outside"),
         Asked("flank", "Angle between the flanks, degrees", choices=_ANGLES, usual=_NOT, how="By thread gauge leaf."),

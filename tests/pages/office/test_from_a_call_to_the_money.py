@@ -135,7 +135,11 @@ def test_credit_by_lines_with_goods_back_to_a_place(office: Office) -> None:
     assert note.total == Decimal("-1.10")
     assert Item.objects.get(pk=item.pk).on_hand == 3
     assert LedgerLine.objects.filter(why="return", place="C7").count() == 1
-    assert "2" in words(office.see(f"/office/{invoice.pk}/"))
+    page = office.see(f"/office/{invoice.pk}/")
+    assert "Bowl gasket 2" in words(page).partition("Can still be credited")[2]
+    office.do(invoice, "credit", reason="all the rest", what="whole", sent="e" * 32)
+    assert "Can still be credited" not in office.see(f"/office/{invoice.pk}/")
+    assert "Settled" in words(office.see(f"/office/{invoice.pk}/"))
 
 
 def test_an_offer_of_what_the_shelf_does_not_count_is_still_sold(office: Office, shop: object) -> None:

@@ -67,7 +67,7 @@ def test_what_is_wrong_stands_beside_its_field_and_what_was_typed_stays(visitor:
 
 def test_outside_its_range_it_is_refused_with_the_range(visitor: Client, hole: Calculation) -> None:
     shown = page(visitor, hole="2 m", depth="1")
-    assert says(shown) == "the hole is 2 m; it must be between 0.0001 and 0.1 m"
+    assert says(shown) == "the hole is 2000 mm; it must be between 0.1 and 100 mm"
     assert "In figures" not in shown
 
 

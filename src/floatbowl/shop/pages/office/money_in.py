@@ -64,8 +64,7 @@ def left_to_credit(invoice: OfficePaper) -> list[Decimal]:
     left = [line.quantity for line in invoice_of(invoice.facts).lines]
     for note in issuing.credits_of(invoice):
         for line in note.lines:
-            left[line.place] += line.quantity
-    # A credit note counts below nothing, so that adding takes away.
+            left[line.place] -= abs(line.quantity)
     return left
 
 

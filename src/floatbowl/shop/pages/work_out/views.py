@@ -105,6 +105,7 @@ def _answer(one: Calculation, outcome: Outcome, lengths: Lengths) -> dict[str, A
     return {
         "answer": answer,
         "says": answer.says,
+        "is_example": outcome.is_example,
         "why_not": "",
         "figures": [(figure.says, spoken(figure, lengths)) for figure in answer.figures],
         "notes": [note for note in answer.notes if note != DIRECTION_ONLY],
