@@ -3,7 +3,7 @@
 BIN := .venv/bin
 WORKERS ?= 2
 
-.PHONY: setup ready-to-test demo serve test lint types bench
+.PHONY: setup ready-to-test demo serve test lint types quick browser bench
 
 setup:
 	@./setup.sh
@@ -25,10 +25,17 @@ lint: ready-to-test
 types: ready-to-test
 	$(BIN)/mypy
 
+# Types are checked beside the tests, on what the tests leave of two cores.
+test: ready-to-test
+	$(MAKE) --no-print-directory --jobs 3 lint types quick
+	$(MAKE) --no-print-directory browser
+
 # A file's tests stay in one process, so that what a file sets up once is set up once. Tests that drive a browser run apart:
 # the driver keeps an event loop, beside which the database may not be used.
-test: lint types
+quick: ready-to-test
 	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --ignore tests/browser
+
+browser: ready-to-test
 	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile tests/browser
 
 bench: ready-to-test
