@@ -1,8 +1,8 @@
 """How soon it is proven which kits to build: ``python -m benchmarks.kit_building``.
 
-2,000 kits from 5,000 parts, all invented, for several seeds and four lengths of bench time. Kits come in families that share
-gaskets and jets; washers, pins and springs are shared by all. Every part is scarce: what is on hand covers from a tenth
-to the whole of what building every wanted kit would take. Time is that of the whole call, from records to plan.
+2,000 kits from 5,000 parts, all invented, for several seeds and four lengths of bench time. Kits come in families that
+share gaskets and jets; washers, pins and springs are shared by all. Every part is scarce: what is on hand covers from a
+tenth to the whole of what building every wanted kit would take. Time is that of the whole call, from records to plan.
 
 ``a day`` and ``a week`` at the bench are the question as it is asked (bench hours on hand). With more time the parts
 are what limits; that is harder, and there the gap reached within the time is what is told.

@@ -137,17 +137,17 @@ class Sender:
         return answer.status, answer.url
 
 
-def _at_once(base: str, address: str, copies: int, **typed: str) -> list[tuple[int, str]]:
-    """The same form sent by so many browsers at the same moment."""
-    senders = [Sender(base) for _ in range(copies)]
-    tokens = [sender.token("/office/new/") for sender in senders]
-    gate, answers = threading.Barrier(copies), []
+def _at_once(base: str, addresses: list[str], **typed: str) -> list[tuple[int, str]]:
+    """A form sent to each of the addresses, by as many browsers, at the same moment."""
+    gate, answers = threading.Barrier(len(addresses)), []
 
-    def send(sender: Sender, token: str) -> None:
+    def send(address: str, sender: Sender, token: str) -> None:
         gate.wait()
         answers.append(sender.send(address, token, **typed))
 
-    threads = [threading.Thread(target=send, args=pair) for pair in zip(senders, tokens, strict=True)]
+    senders = [(address, Sender(base)) for address in addresses]
+    told = [(address, sender, sender.token("/office/new/")) for address, sender in senders]
+    threads = [threading.Thread(target=send, args=one) for one in told]
     for thread in threads:
         thread.start()
     for thread in threads:
@@ -160,18 +160,45 @@ def test_what_is_sent_by_several_at_once_is_done_once(desk: Page) -> None:
     base = desk.url.removesuffix("/office/new/")
     typed = {"to": "Orrin Tasker", "return_rule": "ask us", "valid_days": "30", "sent": "e" * 32, "do": "make"}
     line = {"kind-0": "other", "says-0": "Bush", "quantity-0": "1", "price-0": "10"}
-    made = _at_once(base, "/office/new/", 4, **typed, **line)
+    made = _at_once(base, ["/office/new/"] * 4, **typed, **line)
     assert {code for code, _ in made} == {200}, made
     assert len({url for _, url in made}) == 1
     offer = made[0][1].removeprefix(base)
-    assert {code for code, _ in _at_once(base, f"{offer}accept/", 3)} == {200}
-    invoices = _at_once(base, f"{offer}invoice/", 3)
+    assert {code for code, _ in _at_once(base, [f"{offer}accept/"] * 3)} == {200}
+    invoices = _at_once(base, [f"{offer}invoice/"] * 3)
     assert {code for code, _ in invoices} == {200}
     assert len({url for _, url in invoices}) == 1
     invoice = invoices[0][1].removeprefix(base)
-    paid = _at_once(base, f"{invoice}pay/", 4, amount="4", how="cash", sent="f" * 32)
+    paid = _at_once(base, [f"{invoice}pay/"] * 4, amount="4", how="cash", sent="f" * 32)
     assert {code for code, _ in paid} == {200}
-    credited = _at_once(base, f"{invoice}credit/", 3, reason="a slip", what="whole", sent="d" * 32)
+    credited = _at_once(base, [f"{invoice}credit/"] * 3, reason="a slip", what="whole", sent="d" * 32)
     assert {code for code, _ in credited} == {200}, credited
     desk.goto(invoice)
     expect(desk.locator("#state")).to_contain_text("4.00 EUR to pay back")
+
+
+def test_the_last_one_is_sold_to_one_of_two_who_say_yes_at_once(desk: Page) -> None:
+    desk.goto("/office/new/")
+    base = desk.url.removesuffix("/office/new/")
+    item = "bowl-gasket-b-star4"
+    sender = Sender(base)
+    counted = sender.send(f"/shelf/do/count/part/{item}/", sender.token("/office/new/"), pieces="1", place="A1")
+    assert counted[0] == 200
+    offers = []
+    for name in ("Anselm Pickard", "Dessa Wainlow"):
+        typed = {"to": name, "return_rule": "ask us", "valid_days": "30", "do": "make", "kind-0": "part"}
+        line = {
+            "says-0": "Bowl gasket",
+            "quantity-0": "1",
+            "price-0": "2",
+            "item-0": f"part {item}",
+            "off_shelf-0": "on",
+        }
+        code, url = sender.send("/office/new/", sender.token("/office/new/"), **typed, **line)
+        assert code == 200, url
+        offers.append(url.removeprefix(base))
+    answers = _at_once(base, [f"{offer}accept/" for offer in offers])
+    assert sorted(code for code, _ in answers) == [200, 409]
+    told = next(page for code, page in answers if code == 409)
+    assert "1 were wanted, but 0 of" in told
+    assert "Somebody else may have the last of it" in told

@@ -53,7 +53,7 @@ def test_score_by_hand() -> None:
     assert ranked_probability_score(table, np.array([5])) == pytest.approx([1 / 9 + 4 / 9 + 1 + 2])
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.lists(st.floats(0.01, 1), min_size=2, max_size=8), st.lists(st.floats(0.01, 1), min_size=2, max_size=8))
 def test_true_chances_score_best_on_average(true: list[float], other: list[float]) -> None:
     places = max(len(true), len(other))

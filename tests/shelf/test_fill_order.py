@@ -88,6 +88,22 @@ def test_no_order_that_reaches_the_minimum_costs_less(case: tuple[list[SupplierL
         assert found.simple.beyond >= found.best.beyond
 
 
+@given(st.integers(0, 6), st.integers(0, 9), st.sampled_from([0.0, 2.0, 5.0]), st.floats(0.5, 12))
+def test_keeping_is_counted_piece_by_piece(suggested: int, extra: int, position: float, per_year: float) -> None:
+    """The n-th piece on the shelf is wanted after n years' share of demand; only those beyond the suggested count."""
+    one = line("gasket", suggested, "4.00", per_year, position=position)
+    years = math.fsum((position + suggested + n) / per_year for n in range(1, extra + 1))
+    found = beyond_worth(one, suggested + extra, Terms(holding_per_year=0.2))
+    assert found == pytest.approx(4.00 * 0.2 * years)
+
+
+def test_what_a_price_break_saves_is_taken_off() -> None:
+    breaks = ((1, Decimal("8.00")), (10, Decimal("6.80")))
+    needles = SupplierLine(part="needle", suggested=6, breaks=breaks, per_year=12)
+    keeping = 6.80 * 0.25 * (7 + 8 + 9 + 10) / 12
+    assert beyond_worth(needles, 10, Terms()) == pytest.approx(keeping - 10 * (8.00 - 6.80))
+
+
 def test_an_order_above_the_minimum_is_left_as_suggested() -> None:
     lines = [line("gasket", 10, "5.00", 20), line("needle", 3, "8.00", 5)]
     found = fill_order(lines, Terms(minimum=Decimal(50)))

@@ -10,6 +10,7 @@ from invented_orders import RECORDS, shelf
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.shelf.compound import Sizes
+from floatbowl.shelf.counts import Pooling
 from floatbowl.shelf.demand import Demand, expect
 from floatbowl.shelf.levels import (
     Gains,
@@ -22,7 +23,6 @@ from floatbowl.shelf.levels import (
     suggested,
 )
 from floatbowl.shelf.orders import Orders
-from floatbowl.shelf.prior import Pooling
 from floatbowl.shelf.replay import replay
 
 TIMING = Timing(lead_months=3, review_months=1)
@@ -34,7 +34,7 @@ def _gains(record: Orders, seed: int = 0) -> Gains:
     return gains(expect(record, PLAIN), price, TIMING)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(RECORDS, st.floats(0.05, 0.9), st.floats(0.0, 0.08), st.floats(0, 1), st.integers(0, 5))
 def test_a_higher_target_never_stocks_less(record: Orders, low: float, more: float, weight: float, seed: int) -> None:
     gain = _gains(record, seed)
@@ -108,7 +108,7 @@ def _one_line(orders_a_month: float, price: float = 10.0, months: float = 30.0) 
     return gains(demand, np.array([price, 10.0]), TIMING)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(st.floats(0.02, 3), st.floats(1.0, 4.0), st.floats(1, 3000))
 def test_more_demand_never_lowers_a_level_at_the_same_worth_of_an_order(
     rate: float, times: float, worth: float
@@ -121,7 +121,7 @@ def test_more_demand_never_lowers_a_level_at_the_same_worth_of_an_order(
     assert at_quick.level[1] == at_slow.level[1]
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.floats(0.05, 3), st.floats(1, 50), st.floats(1.01, 5), st.floats(1, 3000))
 def test_a_dearer_line_is_never_stocked_more(rate: float, price: float, dearer: float, worth: float) -> None:
     cheap, dear = _one_line(rate, price), _one_line(rate, price * dearer)

@@ -17,10 +17,10 @@ from numba import njit
 
 from floatbowl.engine.refusal import Refused, within
 from floatbowl.shelf.compound import DemandTable
+from floatbowl.shelf.counts import Pooling
 from floatbowl.shelf.croston import paths
 from floatbowl.shelf.demand import demand_over, expect
 from floatbowl.shelf.orders import Floats, Orders, Whole
-from floatbowl.shelf.prior import Pooling
 
 POOLED: Final = "pooled"
 LONG_MEMORY: Final = "pooled, long memory"

@@ -2,7 +2,8 @@
 
 Orders a month: gamma prior of the line's group, its own discounted orders on top; so the number of orders in a time to
 come is a negative binomial. Sizes of orders are kept apart from how often they come. The sum is a compound negative
-binomial, as an exact table (``floatbowl.shelf.compound``).
+binomial, as an exact table (``floatbowl.shelf.compound``). Where only months' totals are known, a month has one order
+at most; the same figures then make its chance a beta, and the number of orders beta-binomial.
 
 Holds for lines asked for independently, whose rate drifts slowly; not for one that is promoted or ends on a known day.
 """
@@ -16,9 +17,10 @@ import numpy as np
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.shelf.compound import DemandTable, Sizes, compound, one_order_more
+from floatbowl.shelf.counts import Counts, Pooling, count
 from floatbowl.shelf.missed import missed_by
 from floatbowl.shelf.orders import Floats, Orders, Whole
-from floatbowl.shelf.prior import Counts, GroupPrior, Pooling, count, learn_groups
+from floatbowl.shelf.prior import GroupPrior, learn_groups
 
 #: Where a month has one order at most, no more than this share of months is taken to have one.
 _MOST_MONTHS: Final = 0.98
@@ -98,7 +100,7 @@ def _sizes(counts: Counts, priors: tuple[GroupPrior, ...], groups: Whole, lines:
     return Sizes(
         own_start=np.concatenate(([0], np.cumsum(np.bincount(counts.size_line, minlength=lines)))).astype(np.int64),
         own_size=counts.size[order].astype(np.int64),
-        own_count=counts.size_count[order],
+        own_count=(counts.size_count * counts.size_worth[counts.size_line])[order],
         group=groups,
         group_start=np.concatenate(([0], np.cumsum([len(prior.size) for prior in priors]))).astype(np.int64),
         group_size=np.concatenate([prior.size for prior in priors]).astype(np.int64),

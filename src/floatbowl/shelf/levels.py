@@ -20,7 +20,7 @@ from floatbowl.shelf.orders import Floats, Whole
 _HALVINGS: Final = 40
 #: How close the search comes to the least exchange, and to the least weight of value.
 _CLOSE: Final = 1e-4
-_GUARD_HALVINGS: Final = 8
+_GUARD_HALVINGS: Final = 6
 #: An exchange past this many times the price of all lines fills nothing more.
 _MOST: Final = 1e12
 

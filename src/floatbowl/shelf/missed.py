@@ -6,8 +6,9 @@ from typing import Final
 
 import numpy as np
 
+from floatbowl.shelf.counts import Counts, Pooling, count
 from floatbowl.shelf.orders import Floats, Orders, Whole
-from floatbowl.shelf.prior import Counts, GroupPrior, Pooling, count
+from floatbowl.shelf.prior import GroupPrior
 
 #: Past forecasts looked at: so many, each of the months after it.
 _TIMES: Final = 3
@@ -44,6 +45,7 @@ def units_a_month(counts: Counts, priors: tuple[GroupPrior, ...], group: Whole) 
     months = np.array([prior.months for prior in priors])[group] + counts.months
     weight = np.array([prior.size_weight for prior in priors])[group]
     mean = np.array([prior.size @ prior.share / prior.share.sum() for prior in priors])[group]
-    own = np.bincount(counts.size_line, counts.size_count, minlength=len(group))
-    units = np.bincount(counts.size_line, counts.size_count * counts.size, minlength=len(group))
+    number = counts.size_count * counts.size_worth[counts.size_line]
+    own = np.bincount(counts.size_line, number, minlength=len(group))
+    units = np.bincount(counts.size_line, number * counts.size, minlength=len(group))
     return np.asarray(shape / months * (units + weight * mean) / (own + weight), np.float64)

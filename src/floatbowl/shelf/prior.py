@@ -1,7 +1,8 @@
 """What all lines of a shelf say about a line with little history of its own: empirical Bayes.
 
-How often: orders a month are gamma-distributed over the lines of a group, by marginal likelihood of the discounted
-counts. How much at once: the group's shares of sizes, with the weight of so many orders, by credibility.
+How often: orders a month are gamma-distributed over the lines of a group, so that past counts say best what came
+after; with a short record, by marginal likelihood of the counts. How much at once: the group's shares of sizes, with
+the weight of so many orders, by credibility.
 """
 
 from __future__ import annotations
@@ -15,7 +16,8 @@ import numpy.typing as npt
 from scipy.optimize import minimize
 from scipy.special import gammaln
 
-from floatbowl.engine.refusal import Refused, within
+from floatbowl.engine.refusal import Refused
+from floatbowl.shelf.counts import Counts, Pooling, count
 from floatbowl.shelf.orders import Floats, Orders, Whole
 
 #: A group with fewer lines or orders than this is too small to learn from; it takes what all lines say (estimate).
@@ -28,33 +30,6 @@ _AHEAD: Final = 4
 _LEAST_TO_FOLLOW: Final = 18
 _LEAST_WEIGHT: Final = 0.25
 _MOST_WEIGHT: Final = 100.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Pooling:
-    """How the past counts. ``discount`` is what a month's orders are worth a month later; ``size_discount`` likewise
-    for the sizes of orders. ``spread`` widens the doubt about each line's rate (1 leaves it); ``correct`` brings
-    forecasts down or up by what those of the last year missed by, over the whole shelf.
-
-    ``before_first`` is for records that do not say since when a line could be asked for: it is taken to be so many
-    months before its first order (a line never asked for, so many months before now).
-
-    The discounts were chosen on a third of the lines of one data set (benchmarks/shelf_backtest.py), where a spread
-    under 1 did best too: months with demand, of which a month has one at most, scatter less than orders one by one.
-    """
-
-    discount: float = 0.88
-    size_discount: float = 0.94
-    spread: float = 1.0
-    correct: bool = True
-    before_first: int | None = None
-
-    def __post_init__(self) -> None:
-        within("discount", self.discount, 0.5, 1.0)
-        within("size discount", self.size_discount, 0.5, 1.0)
-        within("spread", self.spread, 0.05, 20.0)
-        if self.before_first is not None:
-            within("months before the first order", self.before_first, 0, 600)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,48 +46,6 @@ class GroupPrior:
     def orders_a_month(self) -> float:
         """What a line of the group is asked, times a month."""
         return self.shape / self.months
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Counts:
-    """Every line's discounted orders and the months they were counted in; its sizes, sparse: discounted counts, and
-    how many times each came (``size_times``)."""
-
-    orders: Floats
-    months: Floats
-    size_line: Whole
-    size: Whole
-    size_count: Floats
-    size_times: Floats
-
-
-def count(orders: Orders, pooling: Pooling) -> Counts:
-    """Discounted counts at the end of the record."""
-    age = orders.months - 1 - orders.month
-    known = np.maximum(orders.months - _known_from(orders, pooling.before_first), 0)
-    key, where = np.unique(
-        orders.line * (1 + int(orders.quantity.max(initial=0))) + orders.quantity, return_inverse=True
-    )
-    return Counts(
-        orders=np.bincount(orders.line, pooling.discount**age, minlength=orders.lines).astype(np.float64),
-        months=_discounted_months(pooling.discount, known),
-        size_line=key // (1 + int(orders.quantity.max(initial=0))),
-        size=key % (1 + int(orders.quantity.max(initial=0))),
-        size_count=np.bincount(where, pooling.size_discount**age, minlength=len(key)).astype(np.float64),
-        size_times=np.bincount(where, minlength=len(key)).astype(np.float64),
-    )
-
-
-def _known_from(orders: Orders, before_first: int | None) -> Whole:
-    if before_first is None:
-        return orders.known_from
-    first = np.full(orders.lines, orders.months, np.int64)
-    np.minimum.at(first, orders.line, orders.month)
-    return np.maximum(orders.known_from, first - before_first)
-
-
-def _discounted_months(discount: float, known: Whole) -> Floats:
-    return np.asarray((1.0 - discount**known) / (1.0 - discount) if discount < 1 else known, np.float64)
 
 
 def learn_groups(orders: Orders, counts: Counts, group: Whole, pooling: Pooling) -> tuple[GroupPrior, ...]:

@@ -29,9 +29,10 @@ def fields(page: str, form: str) -> dict[str, str]:
     sent: dict[str, str] = {}
     for tag in re.findall(r"<input[^>]*>", found[1]):
         told = {key: unescape(value) for key, value in re.findall(r'([\w-]+)="([^"]*)"', tag)}
-        ticked = told.get("type") not in ("checkbox", "radio") or re.search(r"\bchecked\b", tag)
+        is_tick = told.get("type") in ("checkbox", "radio")
+        ticked = not is_tick or re.search(r"\bchecked\b", tag)
         if "name" in told and ticked and told["name"] != "csrfmiddlewaretoken":
-            sent[told["name"]] = told.get("value", "on")
+            sent[told["name"]] = told.get("value", "on" if is_tick else "")
     for name, text in re.findall(r'<textarea[^>]*name="([^"]+)"[^>]*>(.*?)</textarea>', found[1], re.S):
         sent[name] = unescape(text).lstrip("\n")
     for name, options in re.findall(r'<select[^>]*name="([^"]+)"[^>]*>(.*?)</select>', found[1], re.S):

@@ -133,13 +133,21 @@ def test_credit_by_lines_with_goods_back_to_a_place(office: Office) -> None:
     assert not OfficePaper.objects.filter(kind="credit note").exists()
     note = office.at(office.do(invoice, "credit", **{**asked, "count-0": "1", "back": "on", "back_at": "C7"}))
     assert note.total == Decimal("-1.10")
-    assert Item.objects.get(pk=item.pk).on_hand == 3
-    assert LedgerLine.objects.filter(why="return", place="C7").count() == 1
     page = office.see(f"/office/{invoice.pk}/")
     assert "Bowl gasket 2" in words(page).partition("Can still be credited")[2]
     office.do(invoice, "credit", reason="all the rest", what="whole", sent="e" * 32)
     assert "Can still be credited" not in office.see(f"/office/{invoice.pk}/")
     assert "Settled" in words(office.see(f"/office/{invoice.pk}/"))
+
+
+def test_one_of_three_comes_back_to_the_shelf(office: Office) -> None:
+    item = on_shelf("part", "bowl-gasket-b-ring2", 5)
+    line = office.line(quantity="3", item=f"part {item.key}", off_shelf="on")
+    invoice = office.invoice(line)
+    asked = {"reason": "one too many", "what": "lines", "count-0": "1", "back": "on", "back_at": "C7", "sent": "d" * 32}
+    assert office.do(invoice, "credit", **asked).status_code == 302
+    assert LedgerLine.objects.filter(why="return", place="C7", quantity=1).count() == 1
+    assert Item.objects.get(pk=item.pk).on_hand == 3
 
 
 def test_an_offer_of_what_the_shelf_does_not_count_is_still_sold(office: Office, shop: object) -> None:

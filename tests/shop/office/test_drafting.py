@@ -80,11 +80,12 @@ def test_postage_is_in_it_once_the_shop_has_a_price_for_it(in_hand: InHand) -> N
     assert [(line.kind, line.price) for line in drafting.from_enquiry(in_hand).lines][1:] == [("postage", "4.20")]
 
 
-def test_a_call_about_nothing_known_begins_an_empty_offer(small_shop: Reference) -> None:  # noqa: F811
+def test_a_kit_that_may_not_go_yet_is_said_to_be_so(small_shop: Reference) -> None:  # noqa: F811
     call = Counter()
     call.read("ZZZZ 9999")
-    draft = drafting.from_enquiry(call.in_hand)
-    assert not draft.lines or draft.mind
+    mind = drafting.from_enquiry(call.in_hand).mind
+    assert any("two independent kinds of evidence" in each for each in mind)
+    assert any("Our advice is not to send yet" in each for each in mind)
 
 
 def test_a_job_brings_parts_work_and_the_core(small_shop: Reference) -> None:  # noqa: F811

@@ -110,6 +110,14 @@ def from_enquiry(in_hand: InHand, kit: str = "") -> DraftOffer:
     )
 
 
+def speaks_against(in_hand: InHand, draft: DraftOffer) -> tuple[str, ...]:
+    """What speaks against sending the first kit of a draft yet; empty once it was read back, or without a kit."""
+    kit = next((line.item.partition(" ")[2] for line in draft.lines if line.kind == "kit"), "")
+    if not kit or in_hand.read_backs.filter(withdrawn_at=None, kit=kit).exists():
+        return ()
+    return _not_read_back(page.weigh(in_hand), kit)
+
+
 def _chosen_kit(asked: str, read_back: ReadBack | None, weighed: page.Weighed) -> str:
     standing = weighed.standing
     likeliest = standing.kits[0].key if standing.kits else ""

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db import transaction
 from django.utils import timezone
@@ -186,7 +187,7 @@ def _take_back(invoice: OfficePaper, note: document.CreditNote, place: str, who:
     credited = {line.place: line.quantity for line in note.lines}
     lines = invoice_of(invoice.facts).lines
     for at, kind, key, pieces in invoice.goods:
-        share = abs(credited.get(at, Decimal(0))) / lines[at].quantity
+        share = Fraction(abs(credited.get(at, Decimal(0)))) / Fraction(lines[at].quantity)
         if back := int(pieces * share):
             write(item_of(kind, key), back, About(why="return", who=who, document=f"credit note {note.number}"), place)
 

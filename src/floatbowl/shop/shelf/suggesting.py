@@ -9,7 +9,6 @@ from typing import Final
 
 import numpy as np
 
-from floatbowl.shelf.choosing import POOLED
 from floatbowl.shelf.fill_order import FilledOrder, SupplierLine, fill_order
 from floatbowl.shelf.fill_order import Terms as OrderTerms
 from floatbowl.shelf.levels import Timing, gains, levels_for_target
@@ -137,7 +136,7 @@ def _levels(
     found: dict[Named, tuple[int, float]] = {}
     for lead in np.unique(leads):
         timing = Timing(lead_months=float(lead), review_months=rule.review_months)
-        if outlook.choice.method == POOLED:
+        if outlook.together:
             level = levels_for_target(gains(outlook.demand, prices, timing), rule.filled).level
         else:
             level = outlook.over(timing.protected).quantile(rule.filled)

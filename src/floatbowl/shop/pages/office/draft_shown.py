@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final
 
+from django.urls import reverse
+
 from floatbowl.shop.models import Item, OfficeSettings
-from floatbowl.shop.models.shelf import KIT, PART
+from floatbowl.shop.models.shelf import KINDS, KIT, PART
 from floatbowl.shop.office.drafting import DraftLine, DraftOffer, is_counted
 from floatbowl.shop.pages.counter.book import Book
 from floatbowl.shop.pages.counter.contents import sizes_of
@@ -25,6 +27,7 @@ class ShownLine:
     wrong: dict[str, str]
     amount: str
     shelf: str
+    shelf_address: str
     is_new: bool
 
     @property
@@ -45,11 +48,18 @@ def shown_lines(draft: DraftOffer, checked: Checked, settings: OfficeSettings, n
                 name.rpartition("-")[0]: says for name, says in checked.faults.items() if name.endswith(f"-{place}")
             },
             amount=checked.amount_of(place, settings.currency),
-            shelf=says_shelf(items.get(line.item), is_counted(*line.item.split(" ", 1))) if line.item else "",
+            shelf=says_shelf(items.get(line.item), is_counted(*_goods(line))) if line.item else "",
+            shelf_address=reverse("shelf:item", args=_goods(line)) if line.item else "",
             is_new=place == newest,
         )
         for place, line in enumerate(draft.lines)
     ]
+
+
+def _goods(line: DraftLine) -> tuple[str, str]:
+    """Kind and key of what lies behind a line."""
+    kind, _, key = line.item.partition(" ")
+    return (kind, key) if kind in dict(KINDS) and key else (PART, "?")
 
 
 def shown_sums(draft: DraftOffer, checked: Checked, settings: OfficeSettings) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from django.contrib import messages
@@ -107,6 +107,8 @@ def _page(request: HttpRequest, about: About) -> HttpResponse:
     if request.method != "POST":
         return _shown(request, about, about.begun(request.GET.get("kit", "")), fresh=True)
     draft, do = read_draft(request.POST.dict()), request.POST.get("do", "")
+    if about.in_hand is not None:
+        draft = replace(draft, mind=drafting.speaks_against(about.in_hand, draft))
     if do == "make":
         return _make(request, about, draft)
     return _shown(request, about, _changed(draft, do), new_line=do.startswith(("add-", "shelf ")))

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from typing import Final
 
 from django.core.paginator import Paginator
-from django.db.models import Q, QuerySet
+from django.db.models import DecimalField, F, OuterRef, Q, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -25,6 +26,10 @@ A_PAGE: Final = 40
 MOST_WAITING: Final = 200
 #: Offers that end within so many days are told apart.
 SOON_DAYS: Final = 7
+#: So many invoices are looked up at once: a database takes only so many names in one question.
+MOST_NAMED: Final = 500
+#: Less than any sum of money that is kept.
+LEAST: Final = Decimal("0.00005")
 OWED, RUN_OUT = "owed", "run out"
 WHICH: Final = (
     ("", "Everything"),
@@ -58,16 +63,15 @@ class ShownPaper:
 
 
 def owed_of(invoices: Iterable[OfficePaper]) -> dict[int, Amount]:
-    """What is still to pay of each invoice, by its key; three look-ups however many there are."""
+    """What is still to pay of each invoice, by its key."""
     left = {paper.pk: paper.total for paper in invoices}
     codes = {paper.pk: paper.currency for paper in invoices}
-    credited = OfficePaper.objects.filter(kind=CREDIT, follows__in=left).values_list("follows", "total")
-    paid = Payment.objects.filter(invoice__in=left).values_list("invoice", "amount")
-    for key, total in credited:
-        left[key] += total
-    for key, amount in paid:
-        left[key] -= amount
-    return {key: money(value, codes[key]) for key, value in left.items()}
+    for some in batched(left, MOST_NAMED):
+        for key, total in OfficePaper.objects.filter(kind=CREDIT, follows__in=some).values_list("follows", "total"):
+            left[key] += total
+        for key, amount in Payment.objects.filter(invoice__in=some).values_list("invoice", "amount"):
+            left[key] -= amount
+    return {key: money(left[key], code) for key, code in codes.items()}
 
 
 def is_settled(owed: Amount, *, in_cash: bool) -> bool:
@@ -114,14 +118,41 @@ def _waiting() -> dict[str, object]:
 
 
 def _unsettled() -> list[OfficePaper]:
-    invoices = list(OfficePaper.objects.filter(kind=INVOICE).order_by("dated", "pk").defer("facts", "goods"))
+    """The invoices on which something is owed either way, oldest first.
+
+    The database only leaves out those that are paid to the last hundredth of a penny; what is owed on the others is
+    then worked out exactly.
+    """
+    paid = Payment.objects.filter(invoice=OuterRef("pk")).order_by().values("invoice").annotate(all=Sum("amount"))
+    credited = OfficePaper.objects.filter(kind=CREDIT, follows=OuterRef("pk")).order_by().values("follows")
+    credited = credited.annotate(all=Sum("total"))
+    nothing = Value(Decimal(0), output_field=DecimalField())
+    left = F("total") + Coalesce(Subquery(credited.values("all")), nothing)
+    found = (
+        OfficePaper.objects.filter(kind=INVOICE)
+        .annotate(left=left - Coalesce(Subquery(paid.values("all")), nothing))
+        .exclude(left__gt=-LEAST, left__lt=LEAST)
+        .order_by("dated", "pk")
+        .defer("facts", "goods")
+    )
+    invoices = list(found)
     owed, cash = owed_of(invoices), _paid_in_cash(invoices)
     return [paper for paper in invoices if not is_settled(owed[paper.pk], in_cash=paper.pk in cash)]
 
 
 def _paid_in_cash(invoices: Iterable[OfficePaper]) -> set[int]:
-    keys = {paper.pk for paper in invoices}
-    return set(Payment.objects.filter(how="cash").values_list("invoice", flat=True)) & keys
+    keys = [paper.pk for paper in invoices]
+    found: set[int] = set()
+    for some in batched(keys, MOST_NAMED):
+        found |= set(Payment.objects.filter(how="cash", invoice__in=some).values_list("invoice", flat=True))
+    return found
+
+
+def batched(keys: Iterable[int], size: int) -> Iterator[list[int]]:
+    """The keys, so many at a time."""
+    left = list(keys)
+    for start in range(0, len(left), size):
+        yield left[start : start + size]
 
 
 def _in_all(unsettled: list[OfficePaper]) -> list[str]:
@@ -144,8 +175,8 @@ def _found(words: str, which: str) -> QuerySet[OfficePaper] | list[OfficePaper]:
     if which in (INVOICE, CREDIT):
         return found.filter(kind=which)
     if which == OWED:
-        unsettled = {paper.pk for paper in _unsettled()}
-        return [paper for paper in found.filter(kind=INVOICE) if paper.pk in unsettled]
+        fitting = set(found.filter(kind=INVOICE).values_list("pk", flat=True)) if words else None
+        return [paper for paper in _unsettled() if fitting is None or paper.pk in fitting]
     if which in (OPEN, RUN_OUT):
         today = timezone.localdate()
         offers = found.filter(kind=OFFER, state=OPEN)

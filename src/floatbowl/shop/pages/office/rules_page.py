@@ -21,6 +21,7 @@ from floatbowl.shop.office.rules import check_pattern
 from floatbowl.shop.pages.counter.page import UNPROCESSABLE
 from floatbowl.shop.pages.counter.read_back import RETURN_RULE
 
+SUMS = ("hour_price", "postage", "core_deposit")
 NUMBERS = ("offer_number", "invoice_number", "credit_number")
 PRICES = (
     ("no tax", "No tax is charged"),
@@ -49,10 +50,7 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
             "address": forms.Textarea(attrs={"rows": 3}),
             "return_rule": forms.Textarea(attrs={"rows": 4}),
             "valid_days": forms.TextInput(attrs={"inputmode": "numeric"}),
-            **{
-                name: forms.TextInput(attrs={"inputmode": "decimal"})
-                for name in ("hour_price", "postage", "core_deposit")
-            },
+            **{name: forms.TextInput(attrs={"inputmode": "decimal"}) for name in SUMS},
         }
         labels: ClassVar = {
             "shop_name": "The shop's name, as it stands on every paper",
@@ -73,7 +71,7 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
                     "invalid": "Write a sum with a decimal point, such as 12.50.",
                     "max_decimal_places": "Two places at most.",
                 }
-                for name in ("hour_price", "postage", "core_deposit")
+                for name in SUMS
             },
             "valid_days": {"invalid": "Write a whole number of days, such as 30.", "required": "Write how many days."},
         }
@@ -121,7 +119,18 @@ class RulesForm(forms.ModelForm):  # type: ignore[type-arg]
             self.add_error("credit_number", "Give offers, invoices and credit notes numbers that differ.")
         if told.get("prices") != "no tax" and "rates" in told and not told["rates"]:
             self.add_error("rates", "Write at least one rate, such as standard 20; or choose that no tax is charged.")
+        self._ask_about_sums(told)
         return told
+
+    def _ask_about_sums(self, told: dict[str, Any]) -> None:
+        """In another currency a usual price is another number; ask once before the old one is kept."""
+        before, code = self.initial.get("currency"), told.get("currency")
+        if not code or code == before or self.data.get("meant") == code:
+            return
+        for name in SUMS:
+            if told.get(name) is not None and told[name] == self.initial.get(name):
+                was = f"{told[name]} {before}"
+                self.add_error(name, f"This was {was}. Write it in {code}, or keep it once more if it is meant so.")
 
 
 @require_http_methods(["GET", "POST"])

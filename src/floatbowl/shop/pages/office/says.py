@@ -70,6 +70,6 @@ def says_rule(settings: OfficeSettings) -> str:
 def says_shelf(item: Item | None, is_counted: bool) -> str:
     """What the shelf holds of a line's goods."""
     if item is None or not is_counted:
-        return "The shelf does not count this yet: nothing would be kept back. Count it first."
+        return "The shelf does not count this yet: nothing would be kept back."
     promised = f", {item.promised} of them promised" if item.promised else ""
     return f"{item.on_hand} on the shelf{promised}; {max(0, item.free)} free."

@@ -62,7 +62,7 @@ def _context(request: HttpRequest) -> dict[str, Any]:
         groups=[_shown(group) for group in groups],
         refused=refused,
         record=outlook.asked if outlook else None,
-        chosen=outlook.choice.why if outlook else "",
+        chosen=outlook.choice_says if outlook else "",
         unsettled=unsettled_lost(),
         suppliers=Supplier.objects.exists(),
     )

@@ -233,7 +233,9 @@ def reverse_line(request: HttpRequest, line: int) -> HttpResponse:
     try:
         changing.undo(found, who_is(request), text_of(request, "says"))
     except (NotEnoughError, ValueError) as wrong:
-        refused = {"deed": f"reverse {line}", "field": "says", "wrong": _sentence(str(wrong))}
+        shown_at_line = not LedgerLine.objects.filter(reverses=found).exists() and not found.reverses_id
+        deed = f"reverse {line}" if shown_at_line else "reverse"
+        refused = {"deed": deed, "field": "says", "wrong": _sentence(str(wrong))}
         return render(request, "shelf/item.html", whole(request, thing, refused), status=UNPROCESSABLE)
     messages.success(request, f"Line {line} is reversed; both lines stay in the ledger.")
     return redirect("shelf:item", thing.kind, thing.key)

@@ -46,6 +46,7 @@ if (form()) {
   document.addEventListener("htmx:afterSwap", (event) => { if (event.detail.target.id === "draft") keep(); });
   const before = kept(key);
   if (isNewer(before)) bringBack(before.typed);
+  draft().querySelector("[aria-invalid=true]")?.focus();
   document.getElementById("start-afresh").addEventListener("click", () => {
     localStorage.removeItem(key);
     location.assign(location.pathname + location.search);
