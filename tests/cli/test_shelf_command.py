@@ -1,11 +1,10 @@
-"""``floatbowl shelf``: begin, counts, sales and prices from files, and what is worked out of them, as tables and JSON."""
+"""``floatbowl shelf``: begin, counts, sales and prices from files, and what is worked out of them."""
 
 from __future__ import annotations
 
 import json
 import subprocess
 import sys
-from collections.abc import Iterator
 from datetime import timedelta
 from decimal import Decimal
 from pathlib import Path
@@ -19,16 +18,15 @@ from tests.shop.shelf.conftest import records  # noqa: F401  (a fixture)
 from floatbowl.cli import shelf as command
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.models import Enquiry, InHand, ReadBack, Supplier, SupplierPrice
-from floatbowl.shop.models.shelf import Item
+from floatbowl.shop.models.shelf import Item, LedgerLine
 
 TODAY = timezone.localdate()
 
 
 @pytest.fixture
-def shop(records: Reference, monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:  # noqa: F811
+def shop(records: Reference, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
     """The commands work on the test's own database."""
     monkeypatch.setattr(command, "_open", lambda database: None)
-    yield
 
 
 def run(*words: str, width: int = 140) -> Result:
@@ -126,6 +124,10 @@ def test_what_to_carry(shop: None) -> None:
     assert "read back" in run("carry").stderr
     in_hand = InHand.objects.create(enquiry=Enquiry.objects.create(outcome="lost"))
     ReadBack.objects.create(in_hand=in_hand, carburettor="k36-118", number="-", kit="T-25G", sentence="-")
+    Item.objects.create(kind="kit", key="T-25G")
+    LedgerLine.objects.bulk_create(
+        [LedgerLine(item=Item.objects.get(), quantity=n, why="count", sent=str(n)) for n in (1, -1)]
+    )
     found = told("carry")
     assert [one["covered"] for one in found["sets"]] == [1, 1, 1]
     assert len(found["one_more"]) == 2

@@ -81,8 +81,10 @@ def _load(reference: Reference, database: Path) -> None:
 
     load_reference(reference, WHO)
     from floatbowl.cli.demo_jobs import put_on_the_bench
+    from floatbowl.cli.demo_office import open_the_office
 
     jobs = put_on_the_bench()
+    open_the_office()
     click.echo(
         f"Nettlebeck Carburettor Room, an invented shop: {len(reference.carburettors)} carburettors of "
         f"{len(reference.makers)} makers, {len(reference.kits)} kits and {len(reference.machines)} machines, "

@@ -33,21 +33,25 @@ class Asking:
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """The plan, what stands in the way of more, and kits that were left out, with the reason."""
+    """The plan, what stands in the way of more, and kits that were left out: no price, or parts by the fraction."""
 
     plan: BuildPlan
     held: tuple[HeldBack, ...]
     no_price: tuple[Thing, ...]
+    not_whole: tuple[Thing, ...]
 
 
 def plan(asking: Asking, things: Things, stands: dict[Named, Stand], outlook: Expected | None) -> Planned:
     """What to build now. Raises ``Refused`` for a time that is none."""
     waiting = _waiting(stands)
-    kits, no_price = [], []
+    kits, no_price, not_whole = [], [], []
     for kit, recipe in things.recipes.items():
         thing = things.all.get((KIT, kit))
         chances = _chances((KIT, kit), asking, stands, outlook, waiting[kit]) if thing else ()
         if thing is None or not chances:
+            continue
+        if any(quantity != int(quantity) for _, quantity in recipe.parts):
+            not_whole.append(thing)
             continue
         earns = _earns(thing)
         if earns is None and asking.aim == "earn":
@@ -57,7 +61,7 @@ def plan(asking: Asking, things: Things, stands: dict[Named, Stand], outlook: Ex
     loose = {key: max(0.0, stand.free or 0.0) for (kind, key), stand in stands.items() if kind == PART}
     minutes = math.inf if asking.hours is None else asking.hours * 60
     found = build_plan(kits, loose, minutes, aim=asking.aim)
-    return Planned(found, held_back(found.best, kits, loose, minutes), tuple(no_price))
+    return Planned(found, held_back(found.best, kits, loose, minutes), tuple(no_price), tuple(not_whole))
 
 
 def _waiting(stands: dict[Named, Stand]) -> Counter[str]:

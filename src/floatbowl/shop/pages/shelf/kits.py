@@ -146,6 +146,7 @@ def _shown_plan(found: Planned, things: Things) -> dict[str, Any]:
         "gap_in_100": 100 * found.plan.gap,
         "held": held[:MOST_LINES],
         "no_price": found.no_price[:MOST_LINES],
+        "not_whole": found.not_whole[:MOST_LINES],
     }
 
 
