@@ -9,17 +9,7 @@ beginning have entries of their own in both vectors.
 
 from __future__ import annotations
 
-import os
-from pathlib import Path
-
 import numpy as np
-
-if "NUMBA_CACHE_DIR" not in os.environ:
-    # Compiled code goes to the user's cache folder, so that an installation may be read-only.
-    os.environ["NUMBA_CACHE_DIR"] = str(
-        Path(os.environ.get("XDG_CACHE_HOME") or Path.home() / ".cache") / "floatbowl" / "compiled"
-    )
-
 from numba import njit
 
 #: Order of the scalars handed to the kernels. ``EXCHANGED`` is ``SWAP`` given that both neighbours leave something.

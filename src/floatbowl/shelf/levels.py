@@ -14,6 +14,7 @@ import numpy as np
 from numba import njit
 
 from floatbowl.engine.refusal import Refused, within
+from floatbowl.shelf.compound import DemandTable
 from floatbowl.shelf.demand import Demand, before_an_order, demand_over
 from floatbowl.shelf.orders import Floats, Whole
 
@@ -73,7 +74,7 @@ class Gains:
 
     def at_prices(self, price: Floats) -> Gains:
         """The same at other prices. Raises ``Refused`` for a price that is not above 0."""
-        return replace(self, price=_checked(price, len(self.orders)))
+        return replace(self, price=checked_prices(price, len(self.orders)))
 
     def line_weight(self) -> Floats:
         """Every line's share of all order lines."""
@@ -106,7 +107,7 @@ def gains(demand: Demand, price: Floats, timing: Timing) -> Gains:
     """
     before, after = before_an_order(demand, timing.before_an_order)
     shelf = demand_over(demand, timing.taken_on_average)
-    filled, part, on_hand = _gains(before.start, before.chance, after.chance, shelf.start, shelf.chance)
+    filled, part, on_hand = fill_and_stock(before, after, shelf)
     return Gains(
         start=before.start,
         filled=filled,
@@ -114,11 +115,19 @@ def gains(demand: Demand, price: Floats, timing: Timing) -> Gains:
         on_hand=on_hand,
         orders=demand.orders_a_month,
         units=demand.units_a_month,
-        price=_checked(price, len(demand.shape)),
+        price=checked_prices(price, len(demand.shape)),
     )
 
 
-def _checked(price: Floats, lines: int) -> Floats:
+def fill_and_stock(before: DemandTable, after: DemandTable, shelf: DemandTable) -> tuple[Floats, Floats, Floats]:
+    """Of levels 0, 1, 2...: chance that ``after`` is sufficed, units filled between ``before`` and ``after`` (laid out
+    alike), and units left of the level by ``shelf``."""
+    filled, part, on_hand = _gains(before.start, before.chance, after.chance, shelf.start, shelf.chance)
+    return np.asarray(filled, np.float64), np.asarray(part, np.float64), np.asarray(on_hand, np.float64)
+
+
+def checked_prices(price: Floats, lines: int) -> Floats:
+    """The prices, if there is one above 0 for each line; raises ``Refused`` otherwise."""
     if price.shape != (lines,):
         raise Refused(f"there are {len(price)} prices for {lines} lines; give one for each")
     good = np.isfinite(price) & (price > 0)

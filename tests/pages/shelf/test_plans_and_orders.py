@@ -15,7 +15,7 @@ from tests.pages.shelf.conftest import Shelf, words
 
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.models import Enquiry, InHand, Job, PurchaseOrder, ReadBack, Supplier, ToldSale, WantedPart
-from floatbowl.shop.models.shelf import Item
+from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.shelf.buying import write_price
 from floatbowl.shop.shelf.ledger import item_of
 
@@ -24,7 +24,7 @@ TODAY = timezone.localdate()
 JARGON = re.compile(
     r"binomial|quantile|poisson|posterior|tsb|\bsba\b|bootstrap|lead time|stochastic|optimi", re.IGNORECASE
 )
-PAGES = ("", "kits/", "build/", "buy/", "orders/", "suppliers/", "carry/", "part/W-1/", "kit/T-25G/")
+PAGES = ("", "kits/", "build/", "buy/", "orders/", "suppliers/", "carry/", "still/", "part/W-1/", "kit/T-25G/")
 
 
 @pytest.fixture
@@ -58,7 +58,7 @@ def test_no_page_speaks_in_terms_of_the_trade_of_forecasting(shelf: Shelf, suppl
 
 def test_every_page_has_something_to_say_before_there_is_anything(db: None) -> None:
     client = Client(SERVER_NAME="localhost")
-    for address in ("", "kits/", "build/", "buy/", "orders/", "suppliers/", "carry/"):
+    for address in ("", "kits/", "build/", "buy/", "orders/", "suppliers/", "carry/", "still/"):
         answer = client.get(f"/shelf/{address}")
         assert answer.status_code == 200, address
         assert 'class="note"' in answer.content.decode(), address
@@ -194,3 +194,44 @@ def test_suppliers_and_prices_are_written_down(records: Reference) -> None:
     assert "is kept" in words(shelf.post(f"suppliers/{supplier.pk}/price/", **price).content.decode())
     assert "known already" in words(shelf.post(f"suppliers/{supplier.pk}/price/", **price).content.decode())
     assert "0.25 GBP" in shelf.see("part/W-1/")
+
+
+def test_what_lies_still_by_the_shops_own_rules(shelf: Shelf) -> None:
+    assert "Nothing lies still" in shelf.see("still/")
+    LedgerLine.objects.update(at=timezone.now() - timedelta(days=900))
+    page = shelf.see("still/")
+    assert "3 lines, 8.80 EUR tied up" in page  # 8 gaskets at 0.90, 5 washers at 0.10, a kit of 0.90 + 2 x 0.10
+    assert "Bowl gasket 8 pieces, 7.20 EUR never sold; on the shelf for 30 months" in page
+    ToldSale.objects.create(item=item_of("part", "G-1"), quantity=1, day=TODAY)
+    assert "Bowl gasket" not in shelf.see("still/", years="50")
+    assert "Nothing lies still" in shelf.see("still/", months="40")
+
+
+def test_what_takes_its_place_is_told_on_the_old_number(shelf: Shelf) -> None:
+    page = shelf.see("part/G-0/")
+    assert "What will do instead Bowl gasket takes its place, 8 free" in page
+    assert "What will do instead" not in shelf.see("part/G-1/")
+
+
+def test_more_money_on_the_shelf_never_fills_less(shelf: Shelf, supplier: Supplier) -> None:
+    from floatbowl.shop.shelf.buying import terms_now
+    from floatbowl.shop.shelf.expected import expected
+    from floatbowl.shop.shelf.suggesting import fill_against_money
+    from floatbowl.shop.shelf.things import things_now
+
+    outlook = expected(things_now())
+    assert outlook is not None
+    points = fill_against_money(outlook, terms_now(), things_now(), 1.0)
+    assert points == tuple(sorted(points, key=lambda point: (point.money, point.filled)))
+    assert [point.filled for point in points] == sorted(point.filled for point in points)
+    assert "What more money on the shelf would fill" in shelf.see("buy/")
+
+
+def test_a_line_of_unknown_cost_is_not_stocked_deeper_than_it_needs(shelf: Shelf, supplier: Supplier) -> None:
+    for month in range(24):
+        day = TODAY.replace(day=1) - timedelta(days=10 + 30 * month)
+        ToldSale.objects.create(item=item_of("part", "cord"), quantity=3, day=day)
+    page = shelf.see("buy/", filled="99")
+    told = re.search(r"at most (\d+) in 19 of 20 such spans; keep up to (\d+)\. [^.]*\. No cost is known", page)
+    assert told, page
+    assert int(told[2]) <= int(told[1])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from statistics import median
 from typing import Final
@@ -15,12 +15,14 @@ from floatbowl.shelf.levels import Timing, gains, levels_for_target
 from floatbowl.shop.models.buying import USUAL_LEAD_DAYS, Supplier
 from floatbowl.shop.models.shelf import PART
 from floatbowl.shop.shelf.buying import Terms, said
-from floatbowl.shop.shelf.expected import Expected, Span
+from floatbowl.shop.shelf.expected import NEARLY_ALWAYS, Expected, Span
 from floatbowl.shop.shelf.on_hand import Stand
 from floatbowl.shop.shelf.things import Named, Thing, Things
 from floatbowl.shop.shelf.wanted import open_wants, served, short
 
 DAYS_A_MONTH: Final = 365.25 / 12
+#: Shares of order lines at which the curve of fill against money is drawn.
+SHARES_SHOWN: Final = (0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +47,7 @@ class Suggestion:
     short_for: tuple[str, ...]
     counts: tuple[tuple[str, int], ...]
     terms: Terms | None
+    cost_known: bool = True
     filled: int = 0
 
     @property
@@ -58,6 +61,8 @@ class Suggestion:
             told.append(f"Its own record: {of_which}; the rest is what the whole shelf says of a line like it.")
         elif self.span is not None:
             told.append("Never asked for yet: this is what the whole shelf says of a line like it.")
+        if not self.cost_known:
+            told.append("No cost is known: it is taken for a line of middling cost, and for no more than 19 of 20.")
         if self.short:
             told.append(f"{self.short:g} short for {', '.join(self.short_for)}.")
         if self.filled > self.pieces:
@@ -106,6 +111,7 @@ def what_to_buy(
                     short_for=waits.for_ if waits else (),
                     counts=tuple(outlook.asked.counts.get(named, {}).items()) if outlook else (),
                     terms=next(iter(terms.get(named, ())), None),
+                    cost_known=bool(_cost(named, terms, things)),
                 )
             )
     return _grouped(lines, outlook, stands, terms)
@@ -132,7 +138,8 @@ def _levels(
     """Every line's level, and the months it must last: the marginal rule for each lead time that suppliers have."""
     named = outlook.asked.named
     leads = np.array([_lead_months(name, terms) for name in named])
-    prices = _prices(named, terms, things)
+    costs = [_cost(name, terms, things) for name in named]
+    prices = _prices(costs)
     found: dict[Named, tuple[int, float]] = {}
     for lead in np.unique(leads):
         timing = Timing(lead_months=float(lead), review_months=rule.review_months)
@@ -140,16 +147,47 @@ def _levels(
             level = levels_for_target(gains(outlook.demand, prices, timing), rule.filled).level
         else:
             level = outlook.over(timing.protected).quantile(rule.filled)
+        most = outlook.over(timing.protected).quantile(NEARLY_ALWAYS)
         for line in np.flatnonzero(leads == lead):
-            found[named[line]] = (int(level[line]), timing.protected)
+            # A line whose cost nobody knows may be dear: it is not stocked as deep as a cheap one would be.
+            deep = int(level[line]) if costs[line] else min(int(level[line]), int(most[line]))
+            found[named[line]] = (deep, timing.protected)
     return found
 
 
-def _prices(named: Iterable[Named], terms: dict[Named, list[Terms]], things: Things) -> np.ndarray:
+def _prices(costs: Sequence[float]) -> np.ndarray:
     """What one costs to have; where nothing is known, the middle of what is (so that it is neither free nor dear)."""
-    known = [_cost(name, terms, things) for name in named]
-    usual = median([cost for cost in known if cost] or [1.0])
-    return np.array([cost or usual for cost in known])
+    usual = median([cost for cost in costs if cost] or [1.0])
+    return np.array([cost or usual for cost in costs])
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A share of order lines filled from the shelf, and the money lying there on average for it."""
+
+    filled: float
+    money: float
+
+
+def fill_against_money(
+    outlook: Expected, terms: dict[Named, list[Terms]], things: Things, review_months: float
+) -> tuple[Point, ...]:
+    """How much money on the shelf fills how many order lines, at the usual time to arrive; none where not comparable.
+
+    All lines are taken at the middle one of their times to arrive, so that there is one curve. Costs are the cheapest
+    supplier's or the recorded ones, currencies as they stand.
+    """
+    if not outlook.together:
+        return ()
+    named = outlook.asked.named
+    lead = median(_lead_months(name, terms) for name in named)
+    gain = gains(
+        outlook.demand,
+        _prices([_cost(name, terms, things) for name in named]),
+        Timing(lead_months=lead, review_months=review_months),
+    )
+    found = (levels_for_target(gain, share) for share in SHARES_SHOWN)
+    return tuple(Point(level.lines_filled, level.money) for level in found)
 
 
 def _cost(named: Named, terms: dict[Named, list[Terms]], things: Things) -> float:

@@ -13,13 +13,14 @@ from django.views.decorators.http import require_GET, require_POST
 from floatbowl.engine.refusal import Refused
 from floatbowl.shop.models import Supplier
 from floatbowl.shop.models.shelf import KIT, PART
+from floatbowl.shop.pages.shelf.charts import fill_against_money_drawn
 from floatbowl.shop.pages.shelf.sending import UNPROCESSABLE, chosen_number, sent_name, with_names
 from floatbowl.shop.security import who_is
 from floatbowl.shop.shelf.asked import unsettled_lost
 from floatbowl.shop.shelf.buying import Wish, new_order, said, terms_now
 from floatbowl.shop.shelf.expected import expected
 from floatbowl.shop.shelf.on_hand import all_stands
-from floatbowl.shop.shelf.suggesting import Group, Rule, money_says, what_to_buy
+from floatbowl.shop.shelf.suggesting import Group, Rule, fill_against_money, money_says, what_to_buy
 from floatbowl.shop.shelf.things import things_now
 
 MOST_LINES = 200
@@ -47,10 +48,11 @@ def _context(request: HttpRequest) -> dict[str, Any]:
     review, wrong_review = chosen_number(request, "review", 1, 0.25, 12)
     things = things_now()
     outlook = expected(things)
+    terms = terms_now()
     refused, groups = "", []
     try:
         rule = Rule(filled=filled / 100, review_months=review)
-        groups = what_to_buy(things, all_stands(things), outlook, terms_now(), rule)
+        groups = what_to_buy(things, all_stands(things), outlook, terms, rule)
     except Refused as wrong:
         refused = str(wrong)
     return with_names(
@@ -61,6 +63,10 @@ def _context(request: HttpRequest) -> dict[str, Any]:
         wrong={"filled": wrong_filled, "review": wrong_review},
         groups=[_shown(group) for group in groups],
         refused=refused,
+        chart=fill_against_money_drawn(
+            fill_against_money(outlook, terms, things, review) if outlook and not refused else (),
+            things.book.reference.currency,
+        ),
         record=outlook.asked if outlook else None,
         chosen=outlook.choice_says if outlook else "",
         unsettled=unsettled_lost(),

@@ -17,11 +17,14 @@ from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.pages.work_out.plot import round_ticks
 from floatbowl.shop.shelf.asked import all_events
 from floatbowl.shop.shelf.expected import Span
+from floatbowl.shop.shelf.suggesting import Point
 from floatbowl.shop.shelf.things import Named
 
 WIDTH: Final = 460
 HEIGHT: Final = 220
 LEFT, RIGHT, TOP, BOTTOM = 44, 450, 26, 180
+#: Room for the last figure across.
+MARGIN: Final = 16
 MONTHS_BACK: Final = 24
 MONTHS_AHEAD: Final = 4
 MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
@@ -155,6 +158,31 @@ def demand_by_month(named: Named, month: Span | None, months: Span | None) -> Ch
         band=_box(LEFT + MONTHS_BACK * wide, RIGHT, _y(month.most, top)) if month else None,
         mean_y=_y(month.mean, top) if month else 0.0,
         told=tuple((f"{_month(this - MONTHS_BACK + n):%B %Y}", str(count)) for n, count in enumerate(asked) if count),
+    )
+
+
+def fill_against_money_drawn(points: Sequence[Point], currency: str) -> Chart | None:
+    """How many orders of 100 are filled (up) for how much money on the shelf (across)."""
+    if len(points) < 2:
+        return None
+    across = round_ticks(0.0, max(point.money for point in points), 4)
+    ups = tuple(Tick(round(BOTTOM - value / 100 * (BOTTOM - TOP), 1), str(value)) for value in (0, 25, 50, 75, 100))
+
+    def x(money: float) -> float:
+        return round(LEFT + money / across[-1] * (RIGHT - LEFT - MARGIN), 1)
+
+    shown = [(x(point.money), round(BOTTOM - point.filled * (BOTTOM - TOP), 1)) for point in points]
+    low, high = points[0], points[-1]
+    return Chart(
+        up="orders filled, of 100",
+        shows=(
+            f"{100 * low.filled:.0f} of 100 orders are filled with {low.money:,.0f} {currency} on the shelf, "
+            f"{100 * high.filled:.0f} with {high.money:,.0f} {currency}."
+        ),
+        up_ticks=ups,
+        across_ticks=tuple(Tick(x(value), f"{value:,g}") for value in across),
+        path="M" + "L".join(f"{at} {y}" for at, y in shown),
+        told=tuple((f"{point.money:,.0f} {currency}", f"{100 * point.filled:.0f}") for point in points),
     )
 
 

@@ -11,6 +11,8 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from floatbowl.engine.refusal import Refused
+from floatbowl.shelf.supersede import Substitute, supersession
 from floatbowl.shop.address import ONLY_HERE, for_a_phone
 from floatbowl.shop.models import Counted, Job, Promise, PurchaseLine
 from floatbowl.shop.models.shelf import KIT, PART, Holding, Item, LedgerLine
@@ -86,6 +88,7 @@ def whole(request: HttpRequest, thing: Thing, refused: dict[str, Any] | None = N
         promises=list(Promise.objects.filter(item=item, ended_at=None)) if item else [],
         coming=list(_coming(item)) if item else [],
         sold_by=terms_now_of(thing),
+        instead=_instead(thing),
         recipe=_recipe(thing),
         in_kits=_in_kits(thing),
         sizes=sizes_of(thing.key, things.book) if thing.kind == PART else (),
@@ -124,6 +127,21 @@ def _recipe(thing: Thing) -> list[tuple[Thing, float, Any]]:
     parts = [(things.of(PART, part), quantity) for part, quantity in recipe.parts]
     stands = stands_of(PART, {part.key: part.recorded for part, _ in parts})
     return [(part, quantity, stands[part.key]) for part, quantity in parts]
+
+
+def _instead(thing: Thing) -> list[tuple[Thing, Substitute, Any]]:
+    """Newer and exchangeable numbers, nearest first, with what must be minded; none where the records go round."""
+    things = things_now()
+    rows = [row for row in things.book.reference.replacements if thing.key in (row.old, row.new)]
+    if not rows:
+        return []
+    try:
+        found = supersession(things.book.reference.replacements).substitutes(thing.key)
+    except Refused:
+        return []
+    others = [(things.of(thing.kind, one.part), one) for one in found]
+    stands = stands_of(thing.kind, {other.key: other.recorded for other, _ in others})
+    return [(other, one, stands[other.key]) for other, one in others]
 
 
 def _in_kits(thing: Thing) -> list[Thing]:

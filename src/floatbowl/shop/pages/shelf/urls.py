@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from floatbowl.shop.pages.shelf import buy, carry, item, kits, listing, orders, papers, suppliers
+from floatbowl.shop.pages.shelf import buy, carry, item, kits, listing, orders, papers, still, suppliers
 
 app_name = "shelf"
 ITEM = "<slug:kind>/<path:key>/"
@@ -14,6 +14,7 @@ urlpatterns = [
     path("build/", kits.to_build, name="build"),
     path("build/now/", kits.build_now, name="build_now"),
     path("carry/", carry.home, name="carry"),
+    path("still/", still.home, name="still"),
     path("buy/", buy.home, name="buy"),
     path("buy/order/", buy.order, name="buy_order"),
     path("orders/", orders.home, name="orders"),
