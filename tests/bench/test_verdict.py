@@ -128,7 +128,7 @@ def test_a_typical_engine_is_used_only_when_told_and_is_named() -> None:
     partly = of(
         "shaft bores", play(ROWS["shaft_play"], "0.25"), RunsOn(name="Lowfold", displacement_m3=0.002), typical=True
     )
-    assert "this engine (its idle speed and the manifold's suction at idle taken as on a typical one)" in partly.sentence
+    assert "(its idle speed and the manifold's suction at idle taken as on a typical one)" in partly.sentence
     wholly = of("shaft bores", play(ROWS["shaft_play"], "0.25"), None, typical=True)
     assert "a typical farm engine (2.5 litres, four-stroke, 500 rpm idle)" in wholly.sentence
     assert filled_up(ENGINE) == ENGINE

@@ -15,7 +15,8 @@ from click.testing import CliRunner, Result
 from django.utils import timezone
 from tests.shop.shelf.conftest import records  # noqa: F401  (a fixture)
 
-from floatbowl.cli import shelf as command
+from floatbowl.cli import shelf_said
+from floatbowl.cli.shelf import shelf
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.models import Enquiry, InHand, ReadBack, Supplier, SupplierPrice
 from floatbowl.shop.models.shelf import Item, LedgerLine
@@ -26,11 +27,11 @@ TODAY = timezone.localdate()
 @pytest.fixture
 def shop(records: Reference, monkeypatch: pytest.MonkeyPatch) -> None:  # noqa: F811
     """The commands work on the test's own database."""
-    monkeypatch.setattr(command, "_open", lambda database: None)
+    monkeypatch.setattr(shelf_said, "open_shop", lambda database: None)
 
 
 def run(*words: str, width: int = 140) -> Result:
-    return CliRunner(env={"COLUMNS": str(width)}).invoke(command.shelf, list(words))
+    return CliRunner(env={"COLUMNS": str(width)}).invoke(shelf, list(words))
 
 
 def told(*words: str) -> Any:

@@ -9,7 +9,7 @@ from floatbowl.cli.demo_office import open_the_office
 from floatbowl.demo.make_pack.whole_pack import PACK
 from floatbowl.reference.pack import read_pack
 from floatbowl.shop.load import load_reference
-from floatbowl.shop.models import Item, Job, OfficeSettings
+from floatbowl.shop.models import Item, Job, OfficeSettings, SupplierPrice, ToldSale
 from floatbowl.shop.office.rules import rates, tax_rule
 from floatbowl.shop.standing import forget
 
@@ -25,3 +25,5 @@ def test_they_can_be_put_there() -> None:
     assert tax_rule(rules).prices == "with tax"
     assert rates(rules)[0].percent == 20
     assert Item.objects.filter(on_hand__gt=0).exists(), "the shelf has begun"
+    assert ToldSale.objects.count() > 100
+    assert SupplierPrice.objects.exists()

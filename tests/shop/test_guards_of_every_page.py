@@ -8,7 +8,20 @@ from django.test import Client
 
 from floatbowl.shop.models import Person
 
-PAGES = ("/notebook/", "/who/", "/notebook/changes/", "/counter/")
+PAGES = (
+    "/notebook/",
+    "/who/",
+    "/notebook/changes/",
+    "/counter/",
+    "/bench/",
+    "/bench/book/",
+    "/work-out/",
+    "/work-out/throat/",
+    "/shelf/",
+    "/office/",
+    "/office/new/",
+    "/office/rules/",
+)
 
 
 @pytest.fixture

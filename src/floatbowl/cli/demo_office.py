@@ -19,8 +19,12 @@ RULES = {
 
 def open_the_office() -> None:
     """Write the shop's rules down and take its records' counts as the first count of the shelf."""
+    from django.utils import timezone
+
+    from floatbowl.cli.demo_sales import sell_for_two_years
     from floatbowl.shop.models import OfficeSettings
     from floatbowl.shop.shelf.beginning import begin
 
     begin("Priya Collis")
+    sell_for_two_years(timezone.localdate())
     OfficeSettings.objects.update_or_create(pk=1, defaults=RULES)

@@ -29,7 +29,9 @@ from floatbowl.shop.models.office import (
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.office.facts import credit_of, invoice_of, kept_credit, kept_invoice, kept_offer, offer_of
 from floatbowl.shop.office.rules import next_number, office_settings, tax_rule
+from floatbowl.shop.shelf.beginning import first_count
 from floatbowl.shop.shelf.ledger import About, end_promises, item_of, promise, take, write
+from floatbowl.shop.shelf.things import things_now
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -100,7 +102,10 @@ def accept(paper: OfficePaper, who: str) -> None:
         paper = _offer(paper, OPEN)
         if timezone.localdate() > offer_of(paper.facts).valid_until:
             raise Refused(f"offer {paper.number} has run out; make a new one at today's prices")
+        things = things_now().all
         for _, kind, key, pieces in paper.goods:
+            if thing := things.get((kind, key)):
+                first_count(thing, who)
             promise(item_of(kind, key), pieces, _name(paper), who)
         _becomes(paper, ACCEPTED, f"accepted, noted by {who or 'somebody'}")
 

@@ -32,11 +32,16 @@ MOST_SIZES = 4
 def label(request: HttpRequest, kind: str, key: str) -> HttpResponse:
     """A label whose square code opens the item's page on a phone."""
     thing = thing_of(kind, key)
-    item = item_of(kind, key)
-    held = Holding.objects.filter(item=item, quantity__gt=0).exclude(place="").order_by("-quantity").first()
+    held = (
+        Holding.objects.filter(item__kind=kind, item__key=key, quantity__gt=0)
+        .exclude(place="")
+        .order_by("-quantity")
+        .first()
+    )
     address = for_a_phone(request, thing.address)
     if len(address) > LONGEST_CODE:
-        address = for_a_phone(request, reverse("shelf:short", args=[item.pk]))
+        # Too long for the code: a short way to the same page.
+        address = for_a_phone(request, reverse("shelf:short", args=[item_of(kind, key).pk]))
     made = ShelfLabel(
         place=request.GET.get("place", "")[:80] or (held.place if held else thing.place) or "no place yet",
         item=thing.name,

@@ -1,0 +1,120 @@
+"""What the commands of ``floatbowl shelf`` share: their options, opening the shop, asking, and showing."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import IO, TYPE_CHECKING, Any, NoReturn
+
+import click
+
+if TYPE_CHECKING:
+    from floatbowl.shelf.supplier_list import Asked
+
+WHO = "the command line"
+Rows = Sequence[Sequence[object]]
+
+
+def shop_options(command: Callable[..., None]) -> Callable[..., None]:
+    """The options that every command of the shelf has."""
+    database = click.option(
+        "--database", type=click.Path(path_type=Path, dir_okay=False), help="The shop's database file."
+    )
+    as_json = click.option("--json", "as_json", is_flag=True, help="One JSON object instead of tables.")
+    return database(as_json(command))
+
+
+def file_options(command: Callable[..., None]) -> Callable[..., None]:
+    """Options of a command that reads a file and may have to ask."""
+    file = click.argument("file", type=click.File("rb"))
+    answer = click.option(
+        "--answer", "answers", multiple=True, metavar="QUESTION=ANSWER", help="Answers what the file left open."
+    )
+    who = click.option("--who", default=WHO, show_default=True, help="The name that stands beside each line.")
+    return file(answer(who(command)))
+
+
+def open_shop(database: Path | None) -> None:
+    from floatbowl.shop.setup import prepare
+
+    if database is not None and not database.is_file():
+        refuse(f"{database}: is not there; name the shop's database")
+    try:
+        prepare(database)
+    except OSError as fault:
+        refuse(f"the database cannot be used: {fault}; name another with --database")
+
+
+def answers_of(told: tuple[str, ...]) -> dict[str, str]:
+    found = {}
+    for one in told:
+        question, sign, answer = one.partition("=")
+        if not sign:
+            raise click.UsageError(f"--answer {one!r}: write QUESTION=ANSWER, such as 'decimal mark=comma'")
+        found[question.strip()] = answer.strip()
+    return found
+
+
+def table_of(file: IO[bytes], answers: tuple[str, ...]) -> Any:
+    """The rows of the file; where something must be asked first, asks it and stops."""
+    from floatbowl.shop.shelf.tables import cells_of, read_table
+
+    told = answers_of(answers)
+    cells = or_refuse(lambda: cells_of(Path(file.name).name, file.read(), told))
+    if hasattr(cells, "questions"):
+        ask(cells)
+    rows = or_refuse(lambda: read_table(cells, told))
+    if hasattr(rows, "questions"):
+        ask(rows)
+    return rows
+
+
+def ask(asked: Asked) -> NoReturn:
+    """Print what must be answered, and how; nothing was brought in."""
+    for question in asked.questions:
+        click.echo(question.asks, err=True)
+        for choice in question.choices:
+            click.echo(f"  --answer '{question.key}={choice.answer}'   {choice.shows}", err=True)
+    refuse("nothing was brought in yet: answer as shown and run it again")
+
+
+def or_refuse(do: Callable[[], Any]) -> Any:
+    try:
+        return do()
+    except ValueError as wrong:  # Refused is one
+        refuse(str(wrong))
+
+
+def say_brought_in(done: Any, as_json: bool, what: str) -> None:
+    if as_json:
+        show_json({"new": done.new, "known": done.known, "history": done.history, "left_out": done.left_out})
+        return
+    history = f", {done.history} kept as history only" if done.history else ""
+    click.echo(f"{done.new} {what} new{history}, {done.known} known already.")
+    for line in done.left_out:
+        click.echo(f"  left out: {line}")
+
+
+def show_table(heads: tuple[str, ...], rows: Rows, empty: str) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    from floatbowl.cli.show import console
+
+    if not rows:
+        click.echo(empty)
+        return
+    table = Table(*heads, box=None, pad_edge=False, header_style="bold")
+    for row in rows:
+        table.add_row(*(Text(str(cell)) for cell in row))
+    console().print(table)
+
+
+def show_json(told: dict[str, Any]) -> None:
+    click.echo(json.dumps(told, ensure_ascii=False, indent=2))
+
+
+def refuse(says: str) -> NoReturn:
+    click.echo(says, err=True)
+    raise SystemExit(2)
