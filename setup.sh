@@ -56,7 +56,7 @@ is_installed() {
 
 install() {
     echo "Installing what floatbowl needs in .venv (a minute or two, once) ..."
-    .venv/bin/python -m pip install -qq --disable-pip-version-check -c constraints.txt -e "$1" ||
+    .venv/bin/python -m pip install -qq --no-compile --disable-pip-version-check -c constraints.txt -e "$1" ||
         stop "Installing failed; the lines above say why (most often: no way to the package index)."
 }
 
