@@ -1,7 +1,7 @@
 # make demo    loads the invented shop, prints its answers, serves its pages (SERVE=0: stops before serving)
 # make test    everything that must hold: style, types, layers, tests
 BIN := .venv/bin
-WORKERS ?= 3
+WORKERS ?= 2
 
 .PHONY: setup ready-to-test demo serve test lint types quick browser bench
 

@@ -4,5 +4,11 @@ from __future__ import annotations
 
 from hypothesis import HealthCheck, settings
 
-settings.register_profile("unhurried", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+#: Examples of each property: what a dozen minutes on two cores allow. ``--hypothesis-profile thorough`` tries more.
+EXAMPLES = 40
+MANY_EXAMPLES = 400
+UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
+
+settings.register_profile("unhurried", UNHURRIED, max_examples=EXAMPLES)
+settings.register_profile("thorough", UNHURRIED, max_examples=MANY_EXAMPLES)
 settings.load_profile("unhurried")

@@ -10,11 +10,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from floatbowl.demo.make_pack.whole_pack import PACK
 from floatbowl.reference.facts import Reference
 from floatbowl.reference.pack import read_pack
+
+# Two workers share two cores: what takes a second alone may take ten beside another.
+expect.set_options(timeout=20_000)
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or "/usr/bin/chromium"
 QUIET = [

@@ -99,7 +99,10 @@ class _Filling:
         """So many more of one thing, or as many as there is room for."""
         start, end = self.columns.indptr[place], self.columns.indptr[place + 1]
         rows, uses = self.columns.indices[start:end], self.columns.data[start:end]
-        room = np.floor((left[rows] / uses).min() + _FORGIVEN) if rows.size else most
+        with np.errstate(invalid="ignore", divide="ignore"):
+            # What is used by nothing at all sets no limit: nothing left over nothing used is no number.
+            fits = left[rows] / uses
+        room = np.floor(np.nanmin(fits) + _FORGIVEN) if rows.size and not np.isnan(fits).all() else most
         count = min(most, self.programme.upper[place] - x[place], room)
         if count > 0:
             x[place] += count
