@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import HealthCheck, settings
 
 #: Examples of each property: what a dozen minutes on two cores allow. ``--hypothesis-profile thorough`` tries more.
-EXAMPLES = 40
+EXAMPLES = 25
 MANY_EXAMPLES = 400
 UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 

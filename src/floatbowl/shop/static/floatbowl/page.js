@@ -10,7 +10,10 @@ document.addEventListener("htmx:sendError", () =>
   say("Not kept: the shop's computer did not answer. What you typed still stands here; try again."));
 document.addEventListener("htmx:responseError", (event) =>
   say(`Not kept: something went wrong in the shop's computer (${event.detail.xhr.status}). What you typed still stands here; try again.`));
-document.addEventListener("htmx:afterRequest", (event) => { if (event.detail.successful) say(""); });
+// Only what was kept takes the word back: a standing that is renewed meanwhile says nothing about what was lost.
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.successful && event.detail.requestConfig?.verb !== "get") say("");
+});
 
 const opened = new Set();
 document.addEventListener("toggle", (event) => {
