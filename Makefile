@@ -42,10 +42,10 @@ warm: ready-to-test
 # A file's tests stay in one process, so that what a file sets up once is set up once. Tests that drive a browser run apart:
 # the driver keeps an event loop, beside which the database may not be used.
 quick: ready-to-test
-	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --ignore tests/browser
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder --ignore tests/browser
 
 browser: ready-to-test
-	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile tests/browser
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --no-loadscope-reorder tests/browser
 
 bench: ready-to-test
 	$(BIN)/python -m benchmarks

@@ -11,11 +11,8 @@ pytestmark = pytest.mark.browser
 ADDRESSES = (
     "/counter/",
     "/enquiries/",
-    "/notebook/",
     "/notebook/carburettor/k36-118/",
-    "/notebook/kit/T-25G/",
     "/notebook/row/marks/1/",
-    "/notebook/changes/",
     "/who/",
 )
 #: Pages whose order at the desk is another one than on a telephone.
