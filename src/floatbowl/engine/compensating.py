@@ -9,8 +9,6 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from scipy.optimize import brentq
-
 from floatbowl.engine.metering import GRAVITY, fuel_kg_s
 from floatbowl.engine.refusal import Refused, within
 
@@ -114,5 +112,8 @@ def _bled_fuel_kg_s(
     def too_much(well_pa: float) -> float:
         leaves = cd * nozzle_area * math.sqrt(2 * mixed * max(0.0, depression_pa - well_pa - lift_pa))
         return sum(drawn(well_pa)) - leaves
+
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import brentq
 
     return drawn(float(brentq(too_much, 0.0, depression_pa - lift_pa, xtol=1e-9)))[0]

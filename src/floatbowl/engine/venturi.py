@@ -10,8 +10,6 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from scipy.optimize import brentq
-
 from floatbowl.engine.air import DRY_AIR_R, GAMMA
 from floatbowl.engine.refusal import Refused, within
 
@@ -110,6 +108,9 @@ def depression_pa(
 
     def short(dp: float) -> float:
         return cd * area_m2 * _flux(1 - dp / pressure_pa, pressure_pa, temperature_k, beta) - flow_kg_s
+
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import brentq
 
     return float(brentq(short, 0.0, pressure_pa * (1 - CRITICAL_RATIO), xtol=1e-9, rtol=1e-13))
 

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from scipy.optimize import linprog
 from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
@@ -159,6 +158,9 @@ def _smaller(
         return None, greedy
     kits = sorted(keep.union(*weights))
     lower, programme = _cover(weights, goal, keep, kits)
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import linprog
+
     relaxed = linprog(
         programme.cost,
         A_ub=-programme.rows,

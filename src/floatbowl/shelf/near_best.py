@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
-from scipy.optimize import linprog
 from scipy.sparse import csc_matrix
 
 from floatbowl.shelf.whole_numbers import Floats, Programme
@@ -42,6 +41,9 @@ def near_best(programme: Programme, time_limit_s: float) -> NearBest:
 
     Raises RuntimeError when the relaxed programme fails, which a programme that choosing nothing satisfies never does.
     """
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import linprog
+
     relaxed: Any = linprog(
         programme.cost,
         A_ub=programme.rows if programme.high.size else None,

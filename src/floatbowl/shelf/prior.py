@@ -13,7 +13,6 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import minimize
 from scipy.special import gammaln
 
 from floatbowl.engine.refusal import Refused
@@ -120,6 +119,9 @@ def fit_by_what_followed(followed: Sequence[Followed], shape: float, months: flo
         return float((expected - came * np.log(expected)).sum() + 0.02 * ((at - begin) ** 2).sum())
 
     begin = np.log([shape, months])
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import minimize
+
     best = minimize(against, begin, method="Nelder-Mead", options={"xatol": 2e-3, "fatol": 1e-3, "maxiter": 300})
     a, b = np.exp(np.clip(best.x, -5, 6))
     return float(a), float(b)
@@ -141,6 +143,9 @@ def fit_gamma(orders: Floats, months: Floats) -> tuple[float, float]:
             gammaln(shape + orders) - gammaln(shape) + shape * np.log(rate) - (shape + orders) * np.log(rate + months)
         )
         return float(-seen.sum() + 0.5 * (at[0] / 2) ** 2 + 0.5 * at[1] ** 2)
+
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import minimize
 
     best = minimize(against, np.zeros(2), method="Nelder-Mead", options={"xatol": 2e-3, "fatol": 1e-3, "maxiter": 200})
     shape = float(np.exp(np.clip(best.x[0], -4, 5)))

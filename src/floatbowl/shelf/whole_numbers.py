@@ -11,7 +11,6 @@ from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused
@@ -61,6 +60,9 @@ def least(programme: Programme, *, gap: float = PROVEN, time_limit_s: float = 2.
         return Solved(np.zeros(0), 0.0, bool(np.all(programme.low <= 0) and np.all(programme.high >= 0)))
     whole = np.ones(programme.cost.size) if programme.whole is None else programme.whole.astype(float)
     lower = np.zeros(programme.cost.size) if programme.lower is None else programme.lower
+    # Half a second to import: nobody waits for it who works nothing out.
+    from scipy.optimize import Bounds, LinearConstraint, milp
+
     found: Any = milp(
         programme.cost,
         integrality=whole,
