@@ -62,9 +62,9 @@ CHANGES = (
     Change("identify/wear.py", "+ _TYPED * typed", "+ 1.01 * _TYPED * typed", (PAIRS,)),
     Change("identify/marks.py", "total *= 1.0 - share_turned", "total *= 1.01 - share_turned", (PAIRS,)),
     Change(
-        "identify/siblings.py",
-        "self.room * open_ - recorded",
-        "self.room * open_ - 1.01 * recorded",
+        "identify/spoken.py",
+        "room[p] * open_[p] - recorded",
+        "room[p] * open_[p] - 1.01 * recorded",
         (worked("tag"),),
     ),
     Change(

@@ -114,6 +114,8 @@ def main() -> None:
     prepare(Path(sys.argv[1]))
     from django.db import connection
 
+    import floatbowl.shop.urls  # noqa: F401 - Read in once here, not by every child that sends a page.
+
     connection.close()  # No child may use a connection that was opened before it was born.
     running: list[int] = []
     for line in sys.stdin:

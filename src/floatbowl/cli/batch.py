@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import multiprocessing
 import os
@@ -75,6 +76,8 @@ def _spread(weigher: Weigher, chunks: Sequence[Sequence[Line]], jobs: int) -> It
     _weigher = weigher
     with ExitStack() as stack:
         if jobs > 1 and len(chunks) * CHUNK > WORTH_SPREADING and "fork" in multiprocessing.get_all_start_methods():
+            gc.freeze()  # So that no process goes through, and copies, the reference in search of garbage.
+            stack.callback(gc.unfreeze)
             pool = ProcessPoolExecutor(min(jobs, len(chunks)), multiprocessing.get_context("fork"))
             stack.callback(pool.shutdown, cancel_futures=True)
             yield from pool.map(_weigh_chunk, chunks)

@@ -101,7 +101,7 @@ def _casting(part: str) -> str:
     return WHOLE if part.strip().lower() in _NOT_A_CASTING else part.strip().lower()
 
 
-def by_casting(items: list[Item], hypotheses: int, assumptions: Assumptions) -> dict[str, Floats]:
+def by_casting(items: list[Item], assumptions: Assumptions) -> dict[str, Floats]:
     """Log-likelihoods of all evidence about each casting.
 
     Items of one group are not independent: the same question answered twice counts once, readings of one casting in one
@@ -111,12 +111,9 @@ def by_casting(items: list[Item], hypotheses: int, assumptions: Assumptions) -> 
     for casting in dict.fromkeys(item.casting for item in items):
         own = [item for item in items if item.casting == casting]
         readings = [item for item in own if item.kind == "number"]
-        total = np.zeros(hypotheses)
-        if readings:
-            total += _readings(readings, assumptions)
-        for looks in _grouped([item for item in own if item.kind != "number"]):
-            total += _looks(looks, assumptions)
-        found[casting] = total
+        logs = [_readings(readings, assumptions)] if readings else []
+        logs += [_looks(looks, assumptions) for looks in _grouped([item for item in own if item.kind != "number"])]
+        found[casting] = sum(logs[1:], logs[0])
     return found
 
 
@@ -129,7 +126,9 @@ def _grouped(items: list[Item]) -> list[list[Item]]:
 
 def _readings(items: list[Item], assumptions: Assumptions) -> Floats:
     """Readings of one casting share its wear: the first counts whole, further ones less, those of one group once."""
-    logs = [np.mean([_log(item.values) for item in group], axis=0) for group in _grouped(items)]
+    logs = [_mean([_log(item.values) for item in group]) for group in _grouped(items)]
+    if len(logs) == 1:
+        return logs[0]
     worth = (1 + assumptions.repeat_worth * (len(logs) - 1)) / len(logs)
     return np.asarray(worth * np.sum(logs, axis=0))
 
@@ -141,11 +140,15 @@ def _looks(items: list[Item], assumptions: Assumptions) -> Floats:
     for item in items:
         subject = item.source.feature if isinstance(item.source, Look) else ""
         subjects.setdefault(subject, []).append(_log(item.values))
-    together = np.sum([np.mean(logs, axis=0) for logs in subjects.values()], axis=0)
+    together = np.sum([_mean(logs) for logs in subjects.values()], axis=0)
     # If the whole group is off, each answer is as likely as it is on any carburettor.
     off = float(sum(np.log(np.exp(np.mean(logs, axis=0)).mean()) for logs in subjects.values()))
     fault = assumptions.group_fault if len(subjects) > 1 else 0.0
     return np.asarray(np.logaddexp(np.log1p(-fault) + together, np.log(max(fault, 1e-300)) + off))
+
+
+def _mean(logs: list[Floats]) -> Floats:
+    return logs[0] if len(logs) == 1 else np.asarray(np.mean(logs, axis=0))
 
 
 def tag_factor(logs: Floats, prior: Floats, enquiry: Enquiry, assumptions: Assumptions) -> Floats:
@@ -161,4 +164,5 @@ def tag_factor(logs: Floats, prior: Floats, enquiry: Enquiry, assumptions: Assum
 
 
 def _log(values: Floats) -> Floats:
-    return np.asarray(np.log(np.maximum(values, 1e-280)))
+    raised = np.maximum(values, 1e-280)
+    return np.asarray(np.log(raised, out=raised))

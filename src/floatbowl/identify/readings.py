@@ -11,6 +11,7 @@ from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.catalogue import NOT_TOLD, Catalogue
 from floatbowl.identify.compiled import Numbers
 from floatbowl.identify.numbers import Places, places_of
+from floatbowl.identify.spoken import by_carburettor
 from floatbowl.identify.wear import ErrorModel, Floats
 from floatbowl.reference.facts import FORMS, ROLES
 from floatbowl.reference.observed import PLACE_BOOK, Reading
@@ -44,22 +45,35 @@ def reading_likelihood(
     rates = model.rates(reading.via)
     by_mark = catalogue.index.likelihoods(places, reading.via, rates)
     grammar = catalogue.unlisted.likelihoods(places, reading.text, reading.via, rates)
-    rows, recorded = catalogue.rows, catalogue.recorded
-    weights = _row_weights(catalogue, reading, places, assumptions)
-    spoken = weights * by_mark[rows.mark]
-    own, owner = rows.identifying, rows.hypothesis[rows.identifying]
+    recorded, weights = catalogue.recorded, _kind_weights(catalogue, reading, places, assumptions)
     letters = catalogue.unlisted.check_factors(places, reading.text)
-    sibling = weights[own] * catalogue.sibling_numbers.likelihoods(places, reading.via, rates, by_mark, letters)
-    castings = np.bincount(rows.hypothesis[rows.others], spoken[rows.others], minlength=recorded).astype(np.float64)
+    beside = catalogue.sibling_numbers.likelihoods(places, reading.via, rates, by_mark, letters)
+    own, castings, sibling = _spoken(catalogue, weights, by_mark, beside)
     elsewhere = _elsewhere(catalogue, grammar)
     unrecorded = elsewhere[catalogue.maker_of[:recorded]]
     rest = castings + _unrecorded_share(catalogue, reading, assumptions) * unrecorded
     values = np.empty(catalogue.hypotheses)
-    values[:recorded] = np.bincount(owner, spoken[own], minlength=recorded) + rest
-    values[catalogue.siblings] = np.bincount(owner, sibling, minlength=recorded) + rest
+    values[:recorded] = own + rest
+    values[catalogue.siblings] = sibling + rest
     values[2 * recorded :] = _of_makers(catalogue, grammar, elsewhere, assumptions) * _place_unknown(catalogue, reading)
     values[2 * recorded :] += _castings_of_makers(catalogue, castings)
     return ReadingLikelihood(reading, values, by_mark)
+
+
+def _spoken(catalogue: Catalogue, weights: Floats, by_mark: Floats, beside: Floats) -> tuple[Floats, Floats, Floats]:
+    """For each recorded carburettor: its identifying marks, its other marks, and an unlisted sibling's number."""
+    rows, recorded = catalogue.rows, catalogue.recorded
+
+    def summed(which: slice, mark: Numbers, likelihoods: Floats) -> Floats:
+        of = rows.hypothesis[which], mark, rows.share[which], rows.kind[which]
+        return np.asarray(by_carburettor(*of, weights, likelihoods, recorded))
+
+    own, others = rows.identifying, rows.others
+    return (
+        summed(own, rows.mark[own], by_mark),
+        summed(others, rows.mark[others], by_mark),
+        summed(own, catalogue.sibling_numbers.number_of, beside),
+    )
 
 
 def _of_makers(catalogue: Catalogue, grammar: Floats, elsewhere: Floats, assumptions: Assumptions) -> Floats:
@@ -76,10 +90,10 @@ def _castings_of_makers(catalogue: Catalogue, castings: Floats) -> Floats:
     return np.asarray(spoken / np.maximum(everyone, 1e-300))
 
 
-def _row_weights(catalogue: Catalogue, reading: Reading, places: Places, assumptions: Assumptions) -> Floats:
-    rows = catalogue.rows
-    role, part, form, separators = rows.kinds.T
-    weights = _role_shares(reading, assumptions)[role]
+def _kind_weights(catalogue: Catalogue, reading: Reading, places: Places, assumptions: Assumptions) -> Floats:
+    """How likely it is that just a mark of each kind was read, given a carburettor that bears one."""
+    role, part, form, separators = catalogue.rows.kinds.T
+    weights: Floats = _role_shares(reading, assumptions)[role]
     if reading.part and reading.part != PLACE_BOOK:
         told = _place(catalogue.parts, reading.part)
         weights *= _told_right(part, told, len(catalogue.parts), assumptions.part_told_right)
@@ -88,7 +102,7 @@ def _row_weights(catalogue: Catalogue, reading: Reading, places: Places, assumpt
     if places.separators:
         same = np.array([s == places.separators for s in catalogue.separator_sets])
         weights *= np.where(same, assumptions.same_separators, 1 - assumptions.same_separators)[separators]
-    return np.asarray(rows.share * weights[rows.kind])
+    return weights
 
 
 def _role_shares(reading: Reading, assumptions: Assumptions) -> Floats:
@@ -164,7 +178,7 @@ def spoken_by(
         places,
         rows.mark[own],
         rows.role[own],
-        _row_weights(catalogue, reading, places, assumptions)[own],
+        rows.share[own] * _kind_weights(catalogue, reading, places, assumptions)[rows.kind[own]],
         float(_unrecorded_share(catalogue, reading, assumptions)[hypothesis]),
         float(_elsewhere(catalogue, grammar)[catalogue.maker_of[hypothesis]]),
     )

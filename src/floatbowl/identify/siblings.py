@@ -17,6 +17,7 @@ from floatbowl.identify.encoded import encode
 from floatbowl.identify.families import OPEN_LETTER, OPEN_PLACE, OpenPlace, Symbols, open_places
 from floatbowl.identify.marks import MarkIndex, over_orders
 from floatbowl.identify.numbers import Alphabet, Places
+from floatbowl.identify.spoken import of_siblings
 from floatbowl.identify.wear import Floats, Rates, Tables, tables
 from floatbowl.reference.check_letter import CheckRule
 
@@ -77,22 +78,19 @@ class SiblingNumbers:
         return found.compiled(mark, number_of.ravel(), borne, _borne_twice(maker, number_of.ravel()))
 
     def likelihoods(self, places: Places, via: str, rates: Rates, by_mark: Floats, letters: Floats) -> Floats:
-        """P(reading | the number of an unlisted sibling) for each row of recorded identifying marks, scaled as
+        """P(reading | the number of an unlisted sibling) beside each recorded number (see ``number_of``), scaled as
         ``by_mark`` (the recorded marks' own likelihoods) is.
 
         It is to be taken with the recorded carburettor's prior: a family with many gaps has the more unlisted
         siblings, and over all families they are as many as the prior says. ``letters``: for each maker, then for none,
         the factor of a check letter that is right or wrong.
         """
-        own = by_mark[self.mark]
-        total = self.same * own
-        if self.density.size:
-            open_ = over_orders(places, rates, lambda p, r: self.compiled.sum(self._tables(p, via, r)))
-            recorded = np.bincount(self.pattern, self.letter * own[self.number], minlength=self.density.size)
-            gaps = self.density * np.maximum(self.room * open_ - recorded, 0.0)
-            gaps *= np.append(letters, 1.0)[self.letter_of]
-            total += (1 - self.same) * np.bincount(self.number, gaps[self.pattern], minlength=own.size)
-        return np.asarray(total[self.number_of])
+        open_ = over_orders(places, rates, lambda p, r: self.compiled.sum(self._tables(p, via, r)))
+        found: Floats = of_siblings(
+            self.mark, self.same, self.number, self.pattern, self.letter, self.letter_of, self.density, self.room,
+            open_, np.append(letters, 1.0), by_mark,
+        )  # fmt: skip
+        return found
 
     def _tables(self, places: Places, via: str, rates: Rates) -> Tables:
         plain = tables(places, self.alphabet, rates, via)
