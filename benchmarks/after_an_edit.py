@@ -18,7 +18,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import IO, Any
 
-from floatbowl.reference.facts import Fact
+from floatbowl.reference.fact import Fact
 
 GOAL_SECONDS = 1.0
 PATIENCE_SECONDS = 60.0

@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from floatbowl.demo.make_pack.whole_pack import PACK
-from floatbowl.reference.facts import Fact, Reference
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import Reference
 from floatbowl.reference.observed import Enquiry
 from floatbowl.reference.pack import read_pack
 

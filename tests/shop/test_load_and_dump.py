@@ -9,7 +9,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from floatbowl.reference.facts import TABLES, Costs, Fact, Mark, Reference, Tool
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, Costs, Mark, Reference, Tool
 from floatbowl.shop.changes import version_now
 from floatbowl.shop.load import LoadError, dump_reference, load_reference
 from floatbowl.shop.models import Change

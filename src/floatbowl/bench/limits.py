@@ -28,7 +28,8 @@ from floatbowl.bench.limit import (
 from floatbowl.bench.measurements import Measurement, bench_tools
 from floatbowl.bench.on_record import OnRecord, size_si
 from floatbowl.quantities import to_si
-from floatbowl.reference.facts import Fact, Feature, PartSize, Setting
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import Feature, PartSize, Setting
 
 #: Ranks of figures for this very number or its family.
 OF_THE_NUMBER: Final = RANKS[:3]

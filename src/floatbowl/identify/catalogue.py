@@ -16,20 +16,16 @@ import numpy as np
 import numpy.typing as npt
 
 from floatbowl.identify.compiled import Numbers
-from floatbowl.identify.encoded import plain_texts
 from floatbowl.identify.marks import MarkIndex
-from floatbowl.identify.numbers import FIRST_DEVICE, Alphabet, devices_in, separators_in, symbols_of_mark
+from floatbowl.identify.numbers import Alphabet, devices_in
 from floatbowl.identify.siblings import Borne, SiblingNumbers
 from floatbowl.identify.unlisted import UnlistedNumbers
+from floatbowl.identify.ways import Ways, ways_to_read
 from floatbowl.identify.wear import ErrorModel, Floats
 from floatbowl.reference.facts import FORMS, ROLES, Mark, Reference
 
 Bools = npt.NDArray[np.bool_]
 NOT_TOLD: Final = -1
-#: When a mark holds a device and a number, how often the number is read without the device (estimate).
-_DEVICE_LEFT_OUT: Final = 0.4
-#: When two marks count only together, how often both are given as one reading (estimate).
-_READ_TOGETHER: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +170,7 @@ def _numbers_of(
         return same
     marks = reference.marks
     alphabet = Alphabet(devices_in([mark.text for mark in marks]))
-    ways = _ways_to_read(marks, alphabet)
+    ways = ways_to_read(marks, alphabet)
     texts = list(dict.fromkeys(ways.texts))
     if earlier is not None and earlier.alphabet == alphabet and earlier.index.marks == texts:
         index = earlier.index
@@ -190,63 +186,9 @@ def _numbers_of(
     return _Numbers(alphabet, index, rows, parts, separator_sets, bears)
 
 
-@dataclass(slots=True)
-class _Ways:
-    """The ways marks may be given as readings: of which mark (its place), as what, how often, with which separators."""
-
-    of: list[int] = field(default_factory=list)
-    texts: list[str] = field(default_factory=list)
-    shares: list[float] = field(default_factory=list)
-    separators: list[frozenset[str]] = field(default_factory=list)
-
-    def add(self, of: int, text: str, share: float, separators: frozenset[str]) -> None:
-        self.of.append(of)
-        self.texts.append(text)
-        self.shares.append(share)
-        self.separators.append(separators)
-
-
-def _ways_to_read(marks: Sequence[Mark], alphabet: Alphabet) -> _Ways:
-    texts = [mark.text for mark in marks]
-    plain = plain_texts(texts, alphabet)
-    separators = {text: separators_in(text) for text in plain}
-    # Nearly all marks are read in one way only.
-    simple = [i for i, (mark, text) in enumerate(zip(marks, texts, strict=True)) if not mark.with_ and "{" not in text]
-    ways = _Ways(simple, [plain[texts[i]] for i in simple], [1.0] * len(simple), [separators[texts[i]] for i in simple])
-    together: dict[tuple[str, str], list[int]] = {}
-    for i, mark in enumerate(marks):
-        if mark.with_:
-            together.setdefault((mark.carburettor, mark.with_), []).append(i)
-        elif "{" in mark.text:
-            _with_and_without_device(ways, i, plain[mark.text], separators[mark.text], alphabet)
-    for members in together.values():
-        _together(ways, sorted(members, key=lambda i: "{" not in texts[i]), texts, alphabet)
-    return ways
-
-
-def _with_and_without_device(ways: _Ways, of: int, text: str, separators: frozenset[str], alphabet: Alphabet) -> None:
-    bare = "".join(alphabet.show(s) for s in symbols_of_mark(text, alphabet) if s < FIRST_DEVICE)
-    if not bare:
-        ways.add(of, text, 1.0, separators)
-        return
-    ways.add(of, text, 1 - _DEVICE_LEFT_OUT, separators)
-    ways.add(of, bare, _DEVICE_LEFT_OUT, separators)
-
-
-def _together(ways: _Ways, ordered: list[int], texts: list[str], alphabet: Alphabet) -> None:
-    """Marks that count only together, devices first: given as one reading, or one of them alone."""
-    number = next((i for i in ordered if "{" not in texts[i]), ordered[0])
-    alone = [texts[i] for i in ordered]
-    joined = " ".join(alone)
-    plain = plain_texts([joined, *alone], alphabet)
-    ways.add(number, plain[joined], _READ_TOGETHER, separators_in(joined))
-    for i in ordered:
-        ways.add(i, plain[texts[i]], (1 - _READ_TOGETHER) / len(ordered), separators_in(texts[i]))
-
-
 def _mark_rows(
     marks: Sequence[Mark],
-    ways: _Ways,
+    ways: Ways,
     at: Mapping[str, int],
     place: Mapping[str, int],
     parts: tuple[str, ...],

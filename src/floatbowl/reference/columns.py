@@ -8,7 +8,8 @@ from dataclasses import MISSING, dataclass, fields
 from functools import cache
 from typing import Any, Final, Literal
 
-from floatbowl.reference.facts import Fact, Feature, Mark, key_fields
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import Feature, Mark, key_fields
 from floatbowl.reference.fault import shown
 
 Sort = Literal["text", "float", "int"]

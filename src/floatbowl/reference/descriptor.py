@@ -9,7 +9,8 @@ from dataclasses import fields
 from typing import Any, Final
 
 from floatbowl.reference.columns import Column, columns_of
-from floatbowl.reference.facts import TABLES, Costs, Fact, Reference, key_fields
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, Costs, Reference, key_fields
 from floatbowl.reference.fault import FaultList, refusal, shown
 from floatbowl.reference.links import LINKS, THINGS
 from floatbowl.reference.rows import decoded

@@ -8,7 +8,8 @@ from typing import Any
 
 from floatbowl.reference.columns import cell_of, columns_of, number
 from floatbowl.reference.cycles import cycles_of
-from floatbowl.reference.facts import TABLES, Fact, Reference, key_fields, key_of
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, Reference, key_fields, key_of
 from floatbowl.reference.finding import Finding, found
 from floatbowl.reference.links import THINGS
 

@@ -2,7 +2,7 @@
 
 A field's name is the column's name (``with`` is ``with_`` here, since Python keeps the word).
 ``None`` or an empty text is "not known". Lengths are millimetres unless ``unit`` says otherwise.
-Fields marked ``KEY`` together name a row: two rows with one key disagree.
+Fields that are a ``key`` together name a row: two rows with one key disagree.
 """
 
 from __future__ import annotations
@@ -10,7 +10,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
-from typing import Any, Final, TypeVar
+from typing import Any, Final
+
+from floatbowl.reference.fact import Fact, key, needed, numbered, one_of
 
 ROLES: Final = ("identifies", "family", "casting", "cross")
 FORMS: Final = ("stamped", "cast", "printed")
@@ -19,37 +21,6 @@ HOW_CAME: Final = ("factory", "option", "replacement")
 SOURCE_KINDS: Final = ("manual", "bench", "supplier", "owner", "other")
 NEEDLES: Final = ("fuel", "air")
 INWARD: Final = ("richer", "leaner")
-
-
-def key(**more: Any) -> Any:
-    """A required column that is part of the row's name."""
-    return field(metadata={"required": True, "key": True, **more})
-
-
-def needed(**more: Any) -> Any:
-    """A required column that is not part of the row's name."""
-    return field(metadata={"required": True, **more})
-
-
-def one_of(words: tuple[str, ...]) -> Any:
-    """An optional column that holds one of a few words."""
-    return field(default="", metadata={"words": words})
-
-
-def numbered(low: float | None = None, high: float | None = None) -> Any:
-    """An optional number between two bounds."""
-    return field(default=None, metadata={"low": low, "high": high})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Fact:
-    """What every row may carry: where it was learnt, how doubtful it is, and columns of the shop's own."""
-
-    source: str = ""
-    page: str = ""
-    doubt: str = ""
-    extra: tuple[tuple[str, str], ...] = ()
-    line: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -302,8 +273,6 @@ OPTIONAL_TABLES: Final = frozenset(
         "sources",
     }
 )
-
-F = TypeVar("F", bound=Fact)
 
 
 def key_fields(kind: type[Fact]) -> tuple[str, ...]:

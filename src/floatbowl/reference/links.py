@@ -8,7 +8,8 @@ from operator import attrgetter
 from typing import Any, Final
 
 from floatbowl.reference.columns import number
-from floatbowl.reference.facts import TABLES, Fact, key_fields, key_of
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, key_fields, key_of
 from floatbowl.reference.fault import FaultList, shown
 
 #: Table and column to the table whose key it must name. An empty cell names nothing.

@@ -26,7 +26,8 @@ from floatbowl.reference.descriptor import (
     parse_descriptor,
     table_paths,
 )
-from floatbowl.reference.facts import OPTIONAL_TABLES, TABLES, Fact, Reference
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import OPTIONAL_TABLES, TABLES, Reference
 from floatbowl.reference.fault import Fault, FaultList, PackFaults, refusal
 from floatbowl.reference.gather import reference_of
 from floatbowl.reference.rows import Table, extra_names, table_of_bytes

@@ -11,7 +11,7 @@ from itertools import repeat
 from typing import Any, TypeVar
 
 from floatbowl.reference.columns import NOT_COLUMNS, Column, columns_of
-from floatbowl.reference.facts import Fact
+from floatbowl.reference.fact import Fact
 from floatbowl.reference.fault import FaultList, refusal, shown
 
 F = TypeVar("F", bound=Fact)

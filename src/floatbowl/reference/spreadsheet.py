@@ -18,7 +18,8 @@ import xlsxwriter
 from floatbowl.reference.archive import open_archive, unpack
 from floatbowl.reference.columns import Column, Value, cell_of, columns_of, number
 from floatbowl.reference.descriptor import VERSION, costs_of, currency_of, refuse_other_version
-from floatbowl.reference.facts import OPTIONAL_TABLES, TABLES, Costs, Fact, Reference
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import OPTIONAL_TABLES, TABLES, Costs, Reference
 from floatbowl.reference.fault import FaultList, refusal, shown
 from floatbowl.reference.gather import reference_of
 from floatbowl.reference.rows import Table, extra_names

@@ -12,7 +12,8 @@ from django.db import connection
 from django.db.models import F
 from django.utils import timezone
 
-from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES
 from floatbowl.shop.models import Change, ReferenceVersion
 from floatbowl.shop.rows import Values, describer, key_getter, values_of
 

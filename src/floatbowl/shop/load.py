@@ -9,7 +9,8 @@ from typing import Any, Final
 
 from django.db import DatabaseError, transaction
 
-from floatbowl.reference.facts import TABLES, Costs, Fact, Reference
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, Costs, Reference
 from floatbowl.shop.changes import ONLY_ROW, Version, count_up, version_now, write_down_all
 from floatbowl.shop.models import Change, ReferenceVersion
 from floatbowl.shop.rows import empty_table, read_facts, read_values, values_maker, write_values

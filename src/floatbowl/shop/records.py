@@ -9,7 +9,8 @@ from typing import Any
 
 from django.db import connection, transaction
 
-from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES
 from floatbowl.shop.changes import count_up, write_down
 from floatbowl.shop.models import ROWS, Change
 from floatbowl.shop.models.tables import attribute_of, column_of, stored_fields

@@ -11,7 +11,8 @@ from typing import Any, Final
 
 from django.db import connection
 
-from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES
 from floatbowl.shop.models.tables import column_of, keys_of, once, stored_fields
 
 NOTHING_EXTRA: Final = "[]"

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING
 
 from django.db import connection
 
-from floatbowl.reference.facts import TABLES, Fact, Reference
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, Reference
 from floatbowl.shop.changes import Version, version_now
 from floatbowl.shop.load import no_collecting, reference_of
 from floatbowl.shop.models import Change

@@ -14,7 +14,8 @@ from typing import Any, Final, TypeVar, cast
 
 from django.db import models
 
-from floatbowl.reference.facts import TABLES, Fact, key_fields
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, key_fields
 
 #: Fields of a fact that are no columns: where a pack's file had the row.
 NOT_STORED: Final = frozenset({"line"})

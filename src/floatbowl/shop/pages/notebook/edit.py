@@ -14,7 +14,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from floatbowl.reference.columns import cell_of, columns_of
-from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES
 from floatbowl.shop import people
 from floatbowl.shop.models import Change
 from floatbowl.shop.models.tables import keys_of

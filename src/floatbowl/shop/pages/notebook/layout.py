@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
-from floatbowl.reference.facts import TABLES, Fact
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES
 from floatbowl.shop.models.tables import keys_of
 
 

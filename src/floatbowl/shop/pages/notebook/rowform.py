@@ -7,7 +7,8 @@ from typing import Any, Final
 from django import forms
 
 from floatbowl.reference.columns import Column, cell_of, columns_of
-from floatbowl.reference.facts import TABLES, Fact, key_of
+from floatbowl.reference.fact import Fact
+from floatbowl.reference.facts import TABLES, key_of
 from floatbowl.shop.models.tables import keys_of
 from floatbowl.shop.pages.notebook import labels
 from floatbowl.shop.pages.notebook.layout import kind_of_table
