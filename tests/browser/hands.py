@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from typing import Any, Protocol
 
 from playwright.sync_api import Locator, Page
@@ -13,6 +14,12 @@ from floatbowl.reference.facts import FeatureKind
 FORMS = {"": "not said", "stamped": "punched in", "cast": "raised", "printed": "printed"}
 MOST_TABS = 150
 FEWEST_WORDS = 5
+_callers = count(1)
+
+
+def a_caller() -> str:
+    """A name nobody rang under before, so that no earlier sale speaks for anything."""
+    return f"Caller {next(_callers)}"
 
 
 class Hands(Protocol):
@@ -88,6 +95,8 @@ class Keyboard:
 
     def begin(self) -> None:
         self.page.goto("/counter/")
+        self.tab_to(self.page.locator("#start-caller"))
+        self.type(a_caller())
         self.press("Alt+b")
         self.page.wait_for_url("**/counter/*/1/")
 
@@ -200,6 +209,7 @@ class Fingertip:
 
     def begin(self) -> None:
         self.page.goto("/counter/")
+        self.fill(self.page.locator("#start-caller"), a_caller())
         self.page.get_by_role("button", name="Begin").tap()
         self.page.wait_for_url("**/counter/*/1/")
 

@@ -14,6 +14,11 @@ ADDRESSES = (
     "/notebook/carburettor/k36-118/",
     "/notebook/row/marks/1/",
     "/who/",
+    "/shelf/",
+    "/shelf/kit/T-25G/",
+    "/shelf/bring-in/",
+    "/office/",
+    "/office/new/",
 )
 #: Pages whose order at the desk is another one than on a telephone.
 DESK_ONLY = ("/counter/", "/notebook/carburettor/k36-118/")
@@ -38,8 +43,30 @@ def test_on_a_telephone(telephone: Page) -> None:
         assert broken(telephone) == [], address
 
 
+def test_the_places_take_one_row_on_a_telephone_and_open_by_keyboard(telephone: Page) -> None:
+    head = telephone.locator(".frame-head")
+    for address, name in (("/shelf/", "Shelf"), ("/counter/", "Counter"), ("/office/rules/", "Office")):
+        telephone.goto(address)
+        box = head.bounding_box()
+        assert box
+        assert box["height"] < 70, "more than one row"
+        here = telephone.locator(".frame-places summary")
+        expect(here).to_contain_text(name)
+        expect(telephone.get_by_role("navigation", name="Places")).to_be_hidden()
+    here.focus()
+    telephone.keyboard.press("Enter")
+    expect(telephone.locator('nav[aria-label="Places"] a[aria-current="page"]')).to_have_text("Office")
+    assert broken(telephone) == []
+    telephone.keyboard.press("Tab")
+    telephone.keyboard.press("Tab")
+    telephone.keyboard.press("Tab")
+    telephone.keyboard.press("Enter")
+    telephone.wait_for_url("**/bench/")
+
+
 def test_an_enquiry_with_evidence(desk: Page) -> None:
     desk.goto("/counter/")
+    desk.locator("#start-caller").fill("Mrs Hollis")
     desk.keyboard.press("Alt+b")
     desk.wait_for_url("**/counter/*/1/")
     assert broken(desk) == []

@@ -104,10 +104,10 @@ def test_an_offer_is_made_without_scripts(desk: Page) -> None:
     bare.get_by_role("button", name="Add an empty line").click()
     assert bare.get_by_label("For whom").input_value() == "Dessa Wainlow"
     bare.get_by_label("What", exact=True).fill("Bush")
-    bare.get_by_label("Each, EUR").fill("4,5")
+    bare.get_by_label("Each, EUR").fill("4,500")
     bare.get_by_role("button", name="Make the offer").click()
-    assert "is no amount of EUR" in bare.locator("#line-0").inner_text()
-    assert bare.get_by_label("Each, EUR").input_value() == "4,5"
+    assert "may mean 4500 or 4.500" in bare.locator("#line-0").inner_text()
+    assert bare.get_by_label("Each, EUR").input_value() == "4,500"
     bare.get_by_label("Each, EUR").fill("4.5")
     bare.get_by_role("button", name="Make the offer").click()
     assert "Dessa Wainlow" in bare.locator("#main").inner_text()
@@ -202,3 +202,27 @@ def test_the_last_one_is_sold_to_one_of_two_who_say_yes_at_once(desk: Page) -> N
     told = next(page for code, page in answers if code == 409)
     assert "1 were wanted, but 0 of" in told
     assert "Somebody else may have the last of it" in told
+
+
+def test_below_the_lowest_price_the_reason_is_asked_and_nothing_typed_is_lost(desk: Page) -> None:
+    desk.goto("/shelf/kit/T-25F/")
+    desk.get_by_text("Lowest price", exact=True).click()
+    desk.get_by_label("Not offered below").fill("14.00")
+    desk.locator("#do-floor button").click()
+    desk.goto("/office/new/")
+    desk.get_by_label("For whom").fill("Corwin Hollis")
+    desk.get_by_label("Add a kit or loose part").fill("T-25F")
+    desk.locator("#found button").first.click()
+    desk.locator("#price-0").fill("9.50")
+    desk.get_by_label("How sure we are").fill("It fits.")
+    desk.get_by_role("button", name="Make the offer").click()
+    why = desk.get_by_label("Why it goes out below the lowest price")
+    expect(desk.locator("#why_low-0-wrong")).to_contain_text(
+        "The lowest price is 14.00 EUR; this is 9.50 EUR. Write why."
+    )
+    expect(why).to_be_focused()
+    expect(desk.locator("#price-0")).to_have_value("9.50")
+    assert broken(desk) == []
+    why.fill("the box is torn")
+    desk.get_by_role("button", name="Make the offer").click()
+    expect(desk.locator("main")).to_contain_text("Below the lowest price: the box is torn")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser
 
 from floatbowl.photo.crops import Straight
@@ -43,6 +44,7 @@ def test_light_follows_finger_and_keys(browser: Browser, tmp_path: Path) -> None
     page.goto((tmp_path / "relight.html").as_uri())
     light = page.locator("#light")
     page.wait_for_function("document.getElementById('where').textContent !== ''")
+    assert Axe().run(page).response["violations"] == []
     box = light.bounding_box()
     assert box is not None
     page.mouse.move(box["x"] + box["width"] * 0.97, box["y"] + box["height"] / 2)

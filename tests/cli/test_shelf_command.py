@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 import subprocess
 import sys
 from datetime import timedelta
@@ -57,7 +58,7 @@ def test_counts_twice_are_counted_once(shop: None, tmp_path: Path) -> None:
     table = file(tmp_path, "Item;Qty;Place\nG-1;6;A1\nW-1;5;\n")
     needs_day = run("count", table)
     assert needs_day.exit_code == 2
-    assert "on which day" in needs_day.stderr
+    assert "on which day was counted; add a column headed day, or say it with --day" in needs_day.stderr
     assert "2 counts new, 0 known already" in run("count", table, "--day", str(TODAY)).stdout
     assert told("count", table, "--day", str(TODAY))["known"] == 2
     assert Item.objects.get(key="G-1").on_hand == 6
@@ -69,6 +70,7 @@ def test_what_a_table_leaves_open_is_asked_with_the_answer_to_type(shop: None, t
     assert asked.exit_code == 2
     assert "--answer 'day order=day first'   03/04/2026 is 03 April 2026" in asked.stderr
     assert "nothing was brought in yet" in asked.stderr
+    assert asked.stderr.splitlines()[-1] == "  --answer 'day order=day first'"
     done = told("sales", table, "--answer", "day order=day first")
     assert (done["history"], done["known"]) == (1, 0)
     assert run("sales", table, "--answer", "day order").exit_code == 2
@@ -79,6 +81,40 @@ def test_a_refusal_is_one_plain_line_and_ends_with_2(shop: None, tmp_path: Path)
     assert found.exit_code == 2
     assert found.stderr.startswith("nothing was brought in. line 2: Z-9: no kit or part")
     assert found.stderr.count("\n") == 1
+
+
+def test_many_questions_come_at_once_with_one_line_to_paste(shop: None, tmp_path: Path) -> None:
+    table = file(tmp_path, "Item;Qty;Date;It's\nG-1;1,000;03/04/2026;a\nG-1;2,000;03/04/2026;b\n")
+    asked = run("sales", table)
+    last = asked.stderr.splitlines()[-1]
+    answers = shlex.split(last)[1::2]
+    assert [answer.split("=")[0] for answer in answers] == ["heading It's", "decimal mark", "day order"]
+    done = told("sales", table, *shlex.split(last.replace("leave it out", "paper")))
+    assert done["history"] == 2
+    columns = run("sales", file(tmp_path, "Item;Date;aa;bb\nG-1;2026-03-04;1;2\n"))
+    assert columns.stderr.splitlines()[-1] == "  --answer 'heading aa=how many' --answer 'heading bb=leave it out'"
+
+
+def test_each_fault_of_a_table_has_a_line_of_its_own(shop: None, tmp_path: Path) -> None:
+    found = run("count", file(tmp_path, "Item;Qty;Day\nZ-9;6;2026-03-04\nG-1;x;2026-03-04\nG-1;1;2026-02-30\n"))
+    assert found.exit_code == 2
+    said = found.stderr.splitlines()
+    assert said[0] == "nothing was brought in."
+    assert [line.split(":")[0] for line in said[1:]] == ["  line 2", "  line 3", "  line 4"]
+
+
+def test_an_empty_file_is_said_to_be_empty(shop: None, tmp_path: Path) -> None:
+    assert run("count", file(tmp_path, "")).stderr == "the file table.csv is empty\n"
+
+
+def test_the_same_sales_under_another_paper_are_asked_about(shop: None, tmp_path: Path) -> None:
+    rows = f"G-1;1;{TODAY}\nW-1;2;{TODAY}\n"
+    assert told("sales", file(tmp_path, "Item;Qty;Date\n" + rows))["history"] == 2
+    table = file(tmp_path, "Item;Qty;Date;Beleg\n" + rows.replace("\n", ";B-1\n"))
+    asked = run("sales", table)
+    assert "2 rows look like sales that are already here" in asked.stderr
+    done = told("sales", table, "--answer", "rows that look alike=the same sales")
+    assert (done["new"], done["history"], done["known"]) == (0, 0, 2)
 
 
 def test_prices_from_a_list_are_kept_once(shop: None, tmp_path: Path) -> None:
@@ -132,13 +168,36 @@ def test_what_to_carry(shop: None) -> None:
     found = told("carry")
     assert [one["covered"] for one in found["sets"]] == [1, 1, 1]
     assert len(found["one_more"]) == 2
-    assert "1 kits answer 1 of 1" in run("carry").stdout
+    assert "1 kit answers 1 of 1" in run("carry").stdout
 
 
 def test_a_database_that_is_not_there_is_named(tmp_path: Path) -> None:
     found = run("buy", "--database", str(tmp_path / "none.sqlite3"))
     assert found.exit_code == 2
     assert "is not there" in found.stderr
+
+
+HEAVY = ("numba", "scipy", "numpy", "rich", "typst", "highspy", "PIL", "python_calamine", "floatbowl.shop.urls")
+
+
+def test_tables_come_in_without_what_only_plans_and_pages_need(tmp_path: Path) -> None:
+    file(tmp_path, "Item;Qty;Date\nG-1;1;2026-01-05\n")
+    (tmp_path / "shop.sqlite3").touch()
+    script = f"""
+import sys
+from floatbowl.cli import main
+for words in (["begin"], ["count", "table.csv"], ["sales", "table.csv"]):
+    try:
+        main(["shelf", *words, "--database", "shop.sqlite3"], standalone_mode=False)
+    except SystemExit:
+        pass
+print([name for name in {HEAVY!r} if name in sys.modules])
+"""
+    found = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, timeout=60, cwd=tmp_path, check=True
+    )
+    assert found.stdout.splitlines() == ["0 items begun with 0 pieces.", "[]"]
+    assert found.stderr.count("G-1: no kit or part of this number is in the records") == 2
 
 
 def test_help_is_quick_because_nothing_heavy_is_imported() -> None:

@@ -9,10 +9,10 @@ from dataclasses import dataclass, replace
 from plain_families import Missing, expected, missing_beside
 from slow_forward import add_up, over_any_order, probability_any_order, story_of_profile
 
-from floatbowl.identify import ways as stated_for_marks
 from floatbowl.identify import readings as stated_for_readings
 from floatbowl.identify import siblings as stated_for_siblings
 from floatbowl.identify import unlisted as stated_for_unlisted
+from floatbowl.identify import ways as stated_for_marks
 from floatbowl.identify.assumptions import Assumptions
 from floatbowl.identify.numbers import (
     DIGITS_AND_LETTERS,

@@ -39,7 +39,7 @@ def test_an_unknown_currency_names_those_that_are_known() -> None:
         amount("1.00", "XYZ")
 
 
-@pytest.mark.parametrize("typed", ["1,50", "1.234,50", "1 234.50", "", "twelve", "1e3", "NaN", "--1", "1.", "١٢"])
+@pytest.mark.parametrize("typed", ["1.234,50", "1 234.50", "", "twelve", "1e3", "NaN", "--1", "1.", "١٢"])
 def test_what_could_be_read_two_ways_or_none_is_refused(typed: str) -> None:
     with pytest.raises(Refused, match="write digits with a decimal point"):
         amount(typed, "GBP")

@@ -2,38 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 import pytest
+from tests.papers.sold import HEAD, Words, invoice, kit, postage, seats
 
-from floatbowl.money.document import Invoice, credit
-from floatbowl.money.lines import Line
-from floatbowl.money.tax import Rate, TaxRule
+from floatbowl.money.document import credit
 from floatbowl.papers.credit_note import CreditNotePaper, credit_note_pdf
 
-Words = Callable[[bytes], str]
-STANDARD, REDUCED = Rate("standard", Decimal(20)), Rate("reduced", Decimal(5))
-INVOICE = Invoice(
-    number="I-0077",
-    issued=date(2026, 12, 1),
-    to="Wil Harrowgate\nUpper Lodge",
-    currency="GBP",
-    rule=TaxRule(),
-    lines=(
-        Line(says="Tarnsyke K36 full kit", quantity=Decimal(1), unit_price=Decimal(1200), rate=STANDARD),
-        Line(says="Needle seat", quantity=Decimal(3), unit_price=Decimal("6.50"), rate=STANDARD),
-        Line(says="Postage", quantity=Decimal(1), unit_price=Decimal("5.20"), rate=REDUCED),
-    ),
-)
+INVOICE = invoice(kit(), seats(3), postage())
 NOTE = credit(INVOICE, "C-0009", date(2026, 12, 5), "The seats were out of size.", {1: Decimal(2)})
 PAPER = CreditNotePaper(
     note=NOTE,
     invoice=INVOICE,
-    shop_name="Nettlebeck Carburettor Room",
-    tax_number="VAT number 000 0000 00",
+    **HEAD,
     job_number="J-0117",
     address="http://shop.local/bench/jobs/117",
 )

@@ -10,34 +10,21 @@ from decimal import Decimal
 
 import pytest
 from pypdf import PdfReader
+from tests.papers.sold import HEAD, Words, invoice, kit, seats
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.money.amount import amount
-from floatbowl.money.document import Invoice, credit
+from floatbowl.money.document import credit
 from floatbowl.money.lines import Line
-from floatbowl.money.tax import Rate, TaxRule
+from floatbowl.money.tax import Rate
 from floatbowl.papers.invoice import CORE_CAUTIONS, InvoicePaper, Payment, invoice_pdf
 from floatbowl.papers.paper import Page
 
-Words = Callable[[bytes], str]
-STANDARD = Rate("standard", Decimal(20))
-INVOICE = Invoice(
-    number="I-0077",
-    issued=date(2026, 12, 1),
-    to="Wil Harrowgate\nUpper Lodge",
-    currency="GBP",
-    rule=TaxRule(),
-    lines=(
-        Line(says="Tarnsyke K36 full kit", quantity=Decimal(1), unit_price=Decimal(1200), rate=STANDARD),
-        Line(says="Needle seat", quantity=Decimal(2), unit_price=Decimal("6.50"), rate=STANDARD),
-    ),
-    offer="O-0231",
-)
+INVOICE = invoice(kit(), seats(), offer="O-0231")
 PAPER = InvoicePaper(
     invoice=INVOICE,
-    shop_name="Nettlebeck Carburettor Room",
+    **HEAD,
     shop_address="Mill Yard",
-    tax_number="VAT number 000 0000 00",
     job_number="J-0117",
     enquiry="E-1043",
     address="http://shop.local/bench/jobs/117",

@@ -3,34 +3,32 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 import pytest
 from pypdf import PdfReader
+from tests.papers.sold import HEAD, STANDARD, TO, ZERO, Words, kit, postage, seats
 
 from floatbowl.money.document import Offer
 from floatbowl.money.lines import Line
-from floatbowl.money.tax import NO_TAX, Rate, TaxRule
+from floatbowl.money.tax import NO_TAX, TaxRule
 from floatbowl.papers.offer import OfferPaper, offer_pdf
 from floatbowl.papers.paper import Page
 
-Words = Callable[[bytes], str]
-STANDARD, REDUCED, ZERO = Rate("standard", Decimal(20)), Rate("reduced", Decimal(5)), Rate("zero", Decimal(0))
 LINES = (
-    Line(says="Tarnsyke K36 full kit", quantity=Decimal(1), unit_price=Decimal("48.50"), rate=STANDARD),
-    Line(says="Needle seat", quantity=Decimal(2), unit_price=Decimal("6.125"), rate=STANDARD),
+    kit("48.50"),
+    seats(price="6.125"),
     Line(says="Rebuild on the bench", quantity=Decimal("3.5"), unit_price=Decimal("42"), rate=STANDARD),
     Line(says="Core deposit", quantity=Decimal(1), unit_price=Decimal("1060"), rate=ZERO),
-    Line(says="Postage", quantity=Decimal(1), unit_price=Decimal("5.20"), rate=REDUCED),
+    postage(),
 )
 OFFER = Offer(
     number="O-0231",
     dated=date(2026, 11, 25),
     valid_until=date(2026, 12, 24),
-    to="Wil Harrowgate\nUpper Lodge",
+    to=TO,
     currency="GBP",
     rule=TaxRule(),
     lines=LINES,
@@ -40,9 +38,8 @@ OFFER = Offer(
 )
 PAPER = OfferPaper(
     offer=OFFER,
-    shop_name="Nettlebeck Carburettor Room",
+    **HEAD,
     shop_address="Mill Yard\nNettlebeck",
-    tax_number="VAT number 000 0000 00",
     enquiry="E-1043",
     address="http://shop.local/counter/1043",
     carburettor="Tarnsyke K36/118",

@@ -17,14 +17,20 @@ RULES = {
 }
 
 
+#: Who works in the invented shop.
+STOCK = "Priya Collis"
+PEOPLE = ("Ines Marchbank", "Tobiah Renn", STOCK, "Hal Dunmore", "Wil")
+
+
 def open_the_office() -> None:
-    """Write the shop's rules down and take its records' counts as the first count of the shelf."""
+    """Write the shop's people and rules down and take its records' counts as the first count of the shelf."""
     from django.utils import timezone
 
     from floatbowl.cli.demo_sales import sell_for_two_years
-    from floatbowl.shop.models import OfficeSettings
+    from floatbowl.shop.models import OfficeSettings, Person
     from floatbowl.shop.shelf.beginning import begin
 
-    begin("Priya Collis")
-    sell_for_two_years(timezone.localdate())
+    Person.objects.bulk_create([Person(name=name) for name in PEOPLE], ignore_conflicts=True)
+    begin(STOCK)
+    sell_for_two_years(timezone.localdate(), STOCK)
     OfficeSettings.objects.update_or_create(pk=1, defaults=RULES)

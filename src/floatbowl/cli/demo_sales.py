@@ -17,7 +17,7 @@ SUPPLIER = {
 }
 
 
-def sell_for_two_years(today: date) -> int:
+def sell_for_two_years(today: date, who: str) -> int:
     """Write the sales of before and the supplier's prices; returns how many sales."""
     from floatbowl.shop.models import Item, Supplier, SupplierPrice, ToldSale
     from floatbowl.shop.shelf.ledger import item_of
@@ -32,7 +32,7 @@ def sell_for_two_years(today: date) -> int:
         item = item_of("kit", kit)
         day = chance.expovariate(a_year / 365) if a_year > 0.1 else DAYS
         while day < DAYS:
-            sales.append(ToldSale(item=item, quantity=1, day=today - timedelta(DAYS - int(day)), who="Priya Collis"))
+            sales.append(ToldSale(item=item, quantity=1, day=today - timedelta(DAYS - int(day)), who=who))
             day += chance.expovariate(a_year / 365)
     ToldSale.objects.bulk_create(sales)
     supplier = Supplier.objects.create(**SUPPLIER)

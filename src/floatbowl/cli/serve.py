@@ -36,18 +36,28 @@ def serve(database: Path | None, host: str, port: int, threads: int) -> None:
     taken = listening.getsockname()[1]
     if port not in (0, taken):
         click.echo(f"Port {port} is in use by another program, so this uses {taken} instead.")
+    load_pages()
     click.echo(f"The shop's pages: http://{_shown(host)}:{taken}/  (database {path}; stop with Ctrl-C)")
     run(listening, threads)
+
+
+def load_pages() -> None:
+    """Load all pages, so that nobody who opens the address waits for it."""
+    from django.urls import get_resolver
+
+    get_resolver().url_patterns  # noqa: B018 - reading it imports them
 
 
 def run(listening: socket.socket, threads: int) -> None:
     """Answer requests on an open socket until interrupted."""
     import waitress
 
+    from floatbowl.shop.shelf.warming import warm_in_background
     from floatbowl.shop.standing import keep_up
     from floatbowl.shop.wsgi import application
 
     keep_up()
+    warm_in_background()
     waitress.serve(
         application,
         sockets=[listening],

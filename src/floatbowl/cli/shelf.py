@@ -12,6 +12,8 @@ from floatbowl.cli import shelf_said as said
 from floatbowl.cli.shelf_plans import backtest, build, buy, carry
 from floatbowl.cli.shelf_said import WHO
 
+OR_SAY_DAY = ", or say it with --day, such as --day 2026-03-09"
+
 
 @click.group()
 def shelf() -> None:
@@ -43,14 +45,16 @@ def begin(database: Path | None, as_json: bool, who: str) -> None:
 def count(database: Path | None, as_json: bool, file: IO[bytes], answers: tuple[str, ...], who: str, day: Any) -> None:
     """Bring counts in from a CSV file or a spreadsheet: columns for item, quantity, place and day, in any order.
 
-    The same file twice changes nothing; all rows are taken, or none.
+    The same file twice changes nothing; all rows are taken, or none. A count of an earlier day is held against what
+    the ledger says lay there at the end of that day.
     """
     said.open_shop(database)
     from floatbowl.shop.shelf.importing import bring_in_counts
     from floatbowl.shop.shelf.things import things_now
 
-    rows = said.table_of(file, answers)
-    done = said.or_refuse(lambda: bring_in_counts(rows, things_now(), who, day.date() if day else None))
+    table = said.table_of(file, answers)
+    counted_on = day.date() if day else None
+    done = said.or_refuse(lambda: bring_in_counts(table, things_now(), who, counted_on, OR_SAY_DAY))
     said.say_brought_in(done, as_json, "counts")
 
 
@@ -67,8 +71,8 @@ def sales(database: Path | None, as_json: bool, file: IO[bytes], answers: tuple[
     from floatbowl.shop.shelf.importing import bring_in_sales
     from floatbowl.shop.shelf.things import things_now
 
-    rows = said.table_of(file, answers)
-    done = said.or_refuse(lambda: bring_in_sales(rows, things_now(), who))
+    table = said.table_of(file, answers)
+    done = said.or_ask(lambda: bring_in_sales(table, things_now(), who, said.answers_of(answers)))
     said.say_brought_in(done, as_json, "sales")
 
 
@@ -90,7 +94,7 @@ def prices(
     said.open_shop(database)
     from floatbowl.shop.shelf.price_lists import bring_in_prices
 
-    found = said.or_refuse(
+    found = said.or_ask(
         lambda: bring_in_prices(
             Path(file.name).name,
             file.read(),
@@ -100,8 +104,6 @@ def prices(
             since.date() if since else date.today(),
         )
     )
-    if not hasattr(found, "new"):
-        said.ask(found)
     told = {"new": found.new, "known": found.known, "left_out": found.left_out}
     if as_json:
         said.show_json(told)

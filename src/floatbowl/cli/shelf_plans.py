@@ -19,8 +19,9 @@ def buy(database: Path | None, as_json: bool, filled: float, review: float) -> N
     said.open_shop(database)
     from floatbowl.shop.shelf.buying import terms_now
     from floatbowl.shop.shelf.expected import expected
+    from floatbowl.shop.shelf.levels_kept import Rule
     from floatbowl.shop.shelf.on_hand import all_stands
-    from floatbowl.shop.shelf.suggesting import Rule, what_to_buy
+    from floatbowl.shop.shelf.suggesting import what_to_buy
     from floatbowl.shop.shelf.things import things_now
 
     things = things_now()
@@ -112,7 +113,8 @@ def carry(database: Path | None, as_json: bool, months: int) -> None:
         return
     for one in found.sets:
         proof = "no smaller set does" if one.proven else f"at least {one.at_least} are needed"
-        click.echo(f"{len(one.kits)} kits answer {one.covered} of {one.enquiries} ({one.share:.0%} wanted): {proof}.")
+        kits = "1 kit answers" if len(one.kits) == 1 else f"{len(one.kits)} kits answer"
+        click.echo(f"{kits} {one.covered} of {one.enquiries} ({one.share:.0%} wanted): {proof}.")
         click.echo(f"  {', '.join(one.kits)}")
     rows = [(things.of(KIT, one.kit).name, one.adds, f"{one.share_then:.0%}") for one in found.more]
     said.show_table(("One more kit", "Adds", "Answered then"), rows, "Every enquiry is answered by a kit on hand.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shlex
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import IO, TYPE_CHECKING, Any, NoReturn
@@ -57,41 +58,69 @@ def answers_of(told: tuple[str, ...]) -> dict[str, str]:
 
 
 def table_of(file: IO[bytes], answers: tuple[str, ...]) -> Any:
-    """The rows of the file; where something must be asked first, asks it and stops."""
+    """What the file says; where something must be asked first, asks it and stops."""
     from floatbowl.shop.shelf.tables import cells_of, read_table
 
     told = answers_of(answers)
-    cells = or_refuse(lambda: cells_of(Path(file.name).name, file.read(), told))
-    if hasattr(cells, "questions"):
-        ask(cells)
-    rows = or_refuse(lambda: read_table(cells, told))
-    if hasattr(rows, "questions"):
-        ask(rows)
-    return rows
+    cells = or_ask(lambda: cells_of(Path(file.name).name, file.read(), told))
+    return or_ask(lambda: read_table(cells, told))
 
 
 def ask(asked: Asked) -> NoReturn:
-    """Print what must be answered, and how; nothing was brought in."""
+    """Print all that must be answered, and how, with one line of answers to begin with; nothing was brought in."""
     for question in asked.questions:
         click.echo(question.asks, err=True)
         for choice in question.choices:
-            click.echo(f"  --answer '{question.key}={choice.answer}'   {choice.shows}", err=True)
-    refuse("nothing was brought in yet: answer as shown and run it again")
+            click.echo(f"  {_answer(question.key, choice.answer)}   {choice.shows}", err=True)
+    click.echo("nothing was brought in yet: run it again with one answer to each, such as", err=True)
+    refuse("  " + " ".join(_answer(*pair) for pair in _one_answer_each(asked)))
+
+
+def _one_answer_each(asked: Asked) -> list[tuple[str, str]]:
+    """The first choice of each question; of columns that may be the same thing one only, the others are left out."""
+    from floatbowl.shop.shelf.columns import LEAVE_OUT
+
+    taken: set[str] = set()
+    pairs = []
+    for question in asked.questions:
+        answers = [choice.answer for choice in question.choices]
+        first = LEAVE_OUT if LEAVE_OUT in answers and answers[0] in taken else answers[0]
+        taken |= {first} if LEAVE_OUT in answers else set()
+        pairs.append((question.key, first))
+    return pairs
+
+
+def _answer(question: str, answer: str) -> str:
+    """An answer as it is typed at a shell."""
+    return f"--answer {shlex.quote(f'{question}={answer}')}"
+
+
+def or_ask(do: Callable[[], Any]) -> Any:
+    """What it gives; where it must ask first, asks it and stops."""
+    found = or_refuse(do)
+    if hasattr(found, "questions"):
+        ask(found)
+    return found
 
 
 def or_refuse(do: Callable[[], Any]) -> Any:
+    """What it gives; where it cannot be, says why, each fault of a table on a line of its own, and stops."""
     try:
         return do()
     except ValueError as wrong:  # Refused is one
-        refuse(str(wrong))
+        faults = getattr(wrong, "faults", ())
+        refuse("\n  ".join(["nothing was brought in.", *faults]) if len(faults) > 1 else str(wrong))
 
 
 def say_brought_in(done: Any, as_json: bool, what: str) -> None:
     if as_json:
-        show_json({"new": done.new, "known": done.known, "history": done.history, "left_out": done.left_out})
+        told = {"new": done.new, "known": done.known, "history": done.history, "left_out": done.left_out}
+        show_json(told | ({"earlier": done.earlier} if done.earlier else {}))
         return
     history = f", {done.history} kept as history only" if done.history else ""
     click.echo(f"{done.new} {what} new{history}, {done.known} known already.")
+    for line in done.earlier:
+        click.echo(f"  {line}")
     for line in done.left_out:
         click.echo(f"  left out: {line}")
 

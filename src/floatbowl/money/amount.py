@@ -3,20 +3,17 @@
 from __future__ import annotations
 
 import csv
-import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
-from typing import Final
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.money.rounding import How, rounded
+from floatbowl.money.typed import TwoMeaningsError, typed_number
 from floatbowl.reference.fault import shown
-
-_WRITTEN: Final = re.compile(r"[+-]?\d{1,15}(\.\d{1,12})?", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,16 +110,20 @@ class Amount:
 
 
 def amount(text: str, code: str) -> Amount:
-    """An amount from what was typed; ``Refused`` says what is wrong. A comma is never guessed at.
+    """An amount from what was typed; ``Refused`` says what is wrong, also where a comma may mean two things.
 
     >>> amount("1,234.50", "GBP")
     Traceback (most recent call last):
     floatbowl.engine.refusal.Refused: '1,234.50' is no amount of GBP; write digits with a decimal point, such as 1234.50
     """
-    plain = text.strip()
-    if not _WRITTEN.fullmatch(plain):
-        raise Refused(f"{shown(text)} is no amount of {code}; write digits with a decimal point, such as 1234.50")
-    return Amount(Decimal(plain), code)
+    try:
+        value = typed_number(text)
+    except TwoMeaningsError:
+        raise
+    except Refused:
+        says = f"{shown(text)} is no amount of {code}; write digits with a decimal point, such as 1234.50"
+        raise Refused(says) from None
+    return Amount(value, code)
 
 
 def nothing(code: str) -> Amount:

@@ -29,6 +29,8 @@ class CreditNotePaper:
     enquiry: str = ""
     address: str = ""
     paid_back: str = ""
+    #: What each line of the invoice is counted in, such as ``h``; empty when all are counted in pieces.
+    counted_in: tuple[str, ...] = ()
     #: Besides the note's own.
     cautions: tuple[Caution, ...] = ()
     page: Page = "A4"
@@ -51,7 +53,9 @@ def _as_data(paper: CreditNotePaper) -> dict[str, Any]:
         )
     worked_out = {
         "date": note.issued,
-        "sums": asdict(sums(_rows(note, invoice), invoice.lines, invoice.rule, _touched(note, invoice))),
+        "sums": asdict(
+            sums(_rows(note, invoice, paper.counted_in), invoice.lines, invoice.rule, touched(note, invoice))
+        ),
         "copy_check": invoice.seal[:CHECK_SIGNS],
         "left": money(-note.totals.with_tax),
     }
@@ -59,19 +63,20 @@ def _as_data(paper: CreditNotePaper) -> dict[str, Any]:
     return data | {"code": square_code(paper.address)}
 
 
-def _touched(note: CreditNote, invoice: Invoice) -> Totals:
+def touched(note: CreditNote, invoice: Invoice) -> Totals:
     """The note's totals without the rates of lines that it leaves alone."""
     rates = {invoice.lines[line.place].rate for line in note.lines}
     return replace(note.totals, by_rate=tuple(each for each in note.totals.by_rate if each.rate in rates))
 
 
-def _rows(note: CreditNote, invoice: Invoice) -> tuple[Row, ...]:
+def _rows(note: CreditNote, invoice: Invoice, counted_in: tuple[str, ...]) -> tuple[Row, ...]:
     """What is credited of each line, at the line's own price and rate."""
     return tuple(
         price_row(
             replace(invoice.lines[line.place], says=line.says, quantity=line.quantity),
             invoice.currency,
             amount=line.amount,
+            counted_in=counted_in[line.place] if counted_in else "",
         )
         for line in note.lines
     )

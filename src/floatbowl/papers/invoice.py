@@ -48,6 +48,8 @@ class InvoicePaper:
     carburettor: str = ""
     supplied: datetime.date | None = None
     sizes: tuple[tuple[str, ...], ...] = ()
+    #: What each line is counted in, such as ``h``; empty when all are counted in pieces.
+    counted_in: tuple[str, ...] = ()
     payments: tuple[Payment, ...] = ()
     credits: tuple[CreditNote, ...] = ()
     pay_by: datetime.date | None = None
@@ -71,7 +73,7 @@ def invoice_pdf(paper: InvoicePaper) -> bytes:
 def _as_data(paper: InvoicePaper) -> dict[str, Any]:
     invoice = paper.invoice
     _refuse_changed(invoice, paper.credits)
-    rows = price_rows(invoice.lines, invoice.currency, paper.sizes)
+    rows = price_rows(invoice.lines, invoice.currency, paper.sizes, paper.counted_in)
     worked_out = {
         "date": invoice.issued,
         "sums": asdict(sums(rows, invoice.lines, invoice.rule, invoice.totals)),

@@ -31,6 +31,10 @@ class OfferPaper:
     address: str = ""
     carburettor: str = ""
     sizes: tuple[tuple[str, ...], ...] = ()
+    #: What each line is counted in, such as ``h``; empty when all are counted in pieces.
+    counted_in: tuple[str, ...] = ()
+    #: Without a kit nothing is said of how sure the shop is, unless the offer says it.
+    has_kit: bool = True
     core: str = ""
     accept: str = ""
     #: Besides the offer's own.
@@ -48,7 +52,7 @@ def offer_pdf(paper: OfferPaper) -> bytes:
 
 def _as_data(paper: OfferPaper) -> dict[str, Any]:
     offer = paper.offer
-    rows = price_rows(offer.lines, offer.currency, paper.sizes)
+    rows = price_rows(offer.lines, offer.currency, paper.sizes, paper.counted_in)
     worked_out = {"date": offer.dated, "sums": asdict(sums(rows, offer.lines, offer.rule, offer.totals))}
     data = as_data(replace(paper, cautions=with_own(CAUTIONS, paper.cautions)), worked_out)
     return data | {"code": square_code(paper.address)}

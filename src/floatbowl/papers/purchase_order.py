@@ -71,6 +71,8 @@ class PurchaseOrder:
     freight: Amount | None = None
     prices: str = ""
     note: str = ""
+    #: Whether it went to the supplier; until then the paper says at its head that it is no order.
+    placed: bool = True
     #: Besides the order's own.
     cautions: tuple[Caution, ...] = ()
     page: Page = "A4"

@@ -108,12 +108,14 @@ def rate_in_words(rate: Rate) -> str:
     return rate.name if rate == NO_TAX else f"{rate.name} {count(rate.percent)}{HELD}%".strip()
 
 
-def price_row(line: Line, code: str, sizes: tuple[str, ...] = (), amount: Amount | None = None) -> Row:
-    """A line as it is printed, at its own amount or another one."""
+def price_row(
+    line: Line, code: str, sizes: tuple[str, ...] = (), amount: Amount | None = None, counted_in: str = ""
+) -> Row:
+    """A line as it is printed, at its own amount or another one; ``counted_in`` is a unit, such as ``h``."""
     return Row(
         says=line.says,
         sizes=sizes,
-        quantity=count(line.quantity),
+        quantity=f"{count(line.quantity)}{HELD if counted_in else ''}{counted_in}",
         each=figure(Amount(line.unit_price, code)),
         off=f"{count(line.discount_percent)}{HELD}% off" if line.discount_percent else "",
         rate=rate_in_words(line.rate),
@@ -121,15 +123,21 @@ def price_row(line: Line, code: str, sizes: tuple[str, ...] = (), amount: Amount
     )
 
 
-def price_rows(lines: Sequence[Line], code: str, sizes: Sequence[tuple[str, ...]] = ()) -> tuple[Row, ...]:
-    """The lines as they are printed, with their sizes: none, or one entry for each line.
+def price_rows(
+    lines: Sequence[Line], code: str, sizes: Sequence[tuple[str, ...]] = (), counted_in: Sequence[str] = ()
+) -> tuple[Row, ...]:
+    """The lines as they are printed, with their sizes and what they are counted in: none, or one entry for each line.
 
-    Raises ``ValueError`` when the sizes are not as many as the lines, since they would stand under the wrong ones.
+    Raises ``ValueError`` when either are not as many as the lines, since they would stand beside the wrong ones.
     """
     if sizes and len(sizes) != len(lines):
         raise ValueError(f"sizes for {len(sizes)} lines, but there are {len(lines)}: give each line its own, or ()")
-    under = sizes or ((),) * len(lines)
-    return tuple(price_row(line, code, each) for line, each in zip(lines, under, strict=True))
+    if counted_in and len(counted_in) != len(lines):
+        raise ValueError(f"units for {len(counted_in)} lines, but there are {len(lines)}: give each its own, or ()")
+    under, units = sizes or ((),) * len(lines), counted_in or ("",) * len(lines)
+    return tuple(
+        price_row(line, code, each, counted_in=unit) for line, each, unit in zip(lines, under, units, strict=True)
+    )
 
 
 def sums(rows: tuple[Row, ...], lines: Sequence[Line], rule: TaxRule, totals: Totals) -> Sums:

@@ -11,15 +11,17 @@ import time
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
-from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
 from floatbowl.shelf.near_best import near_best
 from floatbowl.shelf.recipes import Recipe, could_build, taken
-from floatbowl.shelf.whole_numbers import PROVEN, Floats, Programme, gap_of, least
+from floatbowl.shelf.whole_numbers import PROVEN, Floats, Programme, gap_of, least, sparse
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_matrix
 
 Aim = Literal["earn", "fill"]
 #: The share of the time that rounding may take; the solver has the rest.
@@ -270,6 +272,7 @@ def _rows(
     where = np.cumsum(scarce) - 1
     kept = [(where[row], place, quantity) for row, place, quantity in at if scarce[row]]
     shape = (int(scarce.sum()), len(columns))
-    values = [quantity for _, _, quantity in kept]
-    matrix = csr_matrix((values, ([row for row, _, _ in kept], [place for _, place, _ in kept])), shape=shape)
+    matrix = sparse(
+        [quantity for _, _, quantity in kept], [row for row, _, _ in kept], [place for _, place, _ in kept], shape
+    )
     return matrix, np.array(high)[scarce]

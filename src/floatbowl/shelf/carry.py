@@ -14,10 +14,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
-from floatbowl.shelf.whole_numbers import Floats, Programme, least
+from floatbowl.shelf.whole_numbers import Floats, Programme, least, sparse
 
 #: The shares a shop usually looks at.
 SHARES: Final = (0.80, 0.90, 0.95)
@@ -198,7 +197,7 @@ def _cover(weights: Weights, goal: int, keep: frozenset[str], kits: Sequence[str
     lower = np.array([kit in keep for kit in kits] + [False] * len(groups), dtype=float)
     return lower, Programme(
         cost=np.concatenate([np.ones(count), np.zeros(len(groups))]),
-        rows=csr_matrix((values, (rows, columns)), shape=(len(groups) + 1, count + len(groups))),
+        rows=sparse(values, rows, columns, (len(groups) + 1, count + len(groups))),
         low=np.append(np.zeros(len(groups)), goal),
         high=np.full(len(groups) + 1, np.inf),
         upper=np.ones(count + len(groups)),

@@ -22,7 +22,9 @@ _DAYS_PER_MONTH = 365.2425 / 12
 class OnShelf:
     """What is known of one line. ``received`` is the newest receipt; ``keeps_months`` for what does not keep for ever.
 
-    ``for_offers``: pieces that an open job or offer waits for are never dead.
+    Where nobody knows when it came (it lay there when it was first counted), ``received`` is the day from which the
+    record of what was asked for runs, and ``by_record`` says so. ``last_sold``: sold, used, or asked for in vain,
+    itself or in a kit. ``for_offers``: pieces that an open job or offer waits for are never dead.
     """
 
     part: str
@@ -33,6 +35,7 @@ class OnShelf:
     per_year: float = 0.0
     keeps_months: float | None = None
     for_offers: float = 0.0
+    by_record: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,8 @@ class Dead:
 def dead_stock(lines: Iterable[OnShelf], today: date, rules: Rules | None = None) -> tuple[Dead, ...]:
     """Dead lines, most money first. The first rule that holds is told: past keeping, no sale, too much.
 
-    A line received less than ``no_sale_months`` ago has not had its time yet and is not called unsold.
+    A line received less than ``no_sale_months`` ago has not had its time yet and is not called unsold; too much it is
+    where it was asked for before, so that its rate is its own.
     """
     found = [dead for line in lines if (dead := _judged(line, today, rules or Rules())) is not None]
     return tuple(sorted(found, key=lambda dead: (-dead.tied_up, dead.part)))
@@ -75,10 +79,11 @@ def _judged(line: OnShelf, today: date, rules: Rules) -> Dead | None:
     if line.keeps_months is not None and age > line.keeps_months:
         return _dead(line, free, "past keeping", f"received {age:.0f} months ago, keeps {line.keeps_months:g}")
     if age > rules.no_sale_months and (line.last_sold is None or _months(line.last_sold, today) > rules.no_sale_months):
-        last = "never sold" if line.last_sold is None else f"last sold {line.last_sold:%d %B %Y}"
-        return _dead(line, free, "no sale", f"{last}; on the shelf for {age:.0f} months")
+        last = "never asked for" if line.last_sold is None else f"last asked for {line.last_sold:%d %B %Y}"
+        runs = f"the record runs over {age:.0f} months" if line.by_record else f"on the shelf for {age:.0f} months"
+        return _dead(line, free, "no sale", f"{last}; {runs}")
     too_many = free - rules.most_years * line.per_year
-    if age > rules.no_sale_months and line.per_year > 0 and too_many >= 1:
+    if (age > rules.no_sale_months or line.last_sold) and line.per_year > 0 and too_many >= 1:
         years = free / line.per_year
         return _dead(line, float(int(too_many)), "too much", f"{years:.1f} years of demand on hand")
     return None

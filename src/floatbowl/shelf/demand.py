@@ -10,7 +10,7 @@ Holds for lines asked for independently, whose rate drifts slowly; not for one t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -82,6 +82,26 @@ def expect(orders: Orders, pooling: Pooling | None = None, group: Whole | None =
 def demand_over(demand: Demand, months: float) -> DemandTable:
     """Units asked of every line in so many months (lead time plus review, say)."""
     return compound(demand.shape, demand.months, months, demand.sizes, demand.by_month)
+
+
+def of_one_line(demand: Demand, line: int) -> Demand:
+    """The same of one line alone: a table over years is then one line long, not as long as the shelf."""
+    sizes = demand.sizes
+    start, end = sizes.own_start[line], sizes.own_start[line + 1]
+    return replace(
+        demand,
+        shape=demand.shape[line : line + 1],
+        months=demand.months[line : line + 1],
+        own_orders=demand.own_orders[line : line + 1],
+        own_months=demand.own_months[line : line + 1],
+        sizes=replace(
+            sizes,
+            own_start=np.array([0, end - start], np.int64),
+            own_size=sizes.own_size[start:end],
+            own_count=sizes.own_count[start:end],
+            group=sizes.group[line : line + 1],
+        ),
+    )
 
 
 def before_an_order(demand: Demand, months: float) -> tuple[DemandTable, DemandTable]:

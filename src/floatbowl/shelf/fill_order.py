@@ -15,10 +15,9 @@ from decimal import Decimal
 from typing import Final
 
 import numpy as np
-from scipy.sparse import csr_matrix
 
 from floatbowl.engine.refusal import Refused, within
-from floatbowl.shelf.whole_numbers import Programme, least
+from floatbowl.shelf.whole_numbers import Programme, least, sparse
 
 #: Levels looked at for one line, besides its price breaks: with more packs than that, every second, third, ... one.
 _MOST_LEVELS: Final = 60
@@ -244,7 +243,7 @@ def _chosen(
     floor = float(terms.minimum) - 5e-5
     programme = Programme(
         cost=np.array([beyond_worth(lines[p], n, terms) for p, n in flat] + [-float(terms.freight)]),
-        rows=csr_matrix((values, (where, columns)), shape=(rows + 2, len(flat) + 1)),
+        rows=sparse(values, where, columns, (rows + 2, len(flat) + 1)),
         low=np.array([1.0] * rows + [floor, -5e-5]),
         high=np.array([1.0] * rows + [np.inf, np.inf]),
         upper=np.array([1.0] * len(flat) + [1.0 if free_from is not None else 0.0]),

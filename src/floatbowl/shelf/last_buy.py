@@ -2,7 +2,8 @@
 
 It is one order for all that is still to come, a newsvendor (L. V. Snyder, Z.-J. M. Shen, *Fundamentals of Supply Chain
 Theory*, 2nd ed., section 4.3): the smallest number whose chance of being enough is at least
-``short_costs / (short_costs + left_costs)``.
+``short_costs / (short_costs + left_costs)``. Demand is a table of the chances of 0, 1, 2... pieces, so that it may be
+the shelf's own (``floatbowl.shelf.compound``), with the doubt about its rate in it.
 """
 
 from __future__ import annotations
@@ -10,13 +11,18 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.stats import nbinom, poisson
+import numpy as np
 
 from floatbowl.engine.refusal import within
 from floatbowl.shelf.newsvendor import critical_ratio
+from floatbowl.shelf.orders import Floats
 
 #: Below so little more spread than a Poisson's, demand is taken as Poisson.
 _NO_MORE = 1e-9
+#: A table reaches so many standard deviations and so many pieces past its mean.
+_REACH = 40.0
+_ROOM = 200
+MONTHS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +32,19 @@ class LastBuy:
     enough: int
     buy: int
     chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """So many bought: the chance that what is had runs out before the time does, and what is expected then.
+
+    ``left``: pieces over in the end, ``missing``: pieces asked for in vain, both on average.
+    """
+
+    buy: int
+    runs_out: float
+    left: float
+    missing: float
 
 
 def demand_still_to_come(per_year: float, years: float, falls: float = 0.0) -> float:
@@ -47,6 +66,15 @@ def demand_still_to_come(per_year: float, years: float, falls: float = 0.0) -> f
     return per_year * -math.expm1(years * math.log1p(-falls)) / -math.log1p(-falls)
 
 
+def months_of_now(years: float, falls: float = 0.0) -> float:
+    """So many months of today's demand are asked in years in which it falls.
+
+    >>> months_of_now(2.0), round(months_of_now(5, 0.2), 2)
+    (24.0, 36.16)
+    """
+    return demand_still_to_come(float(MONTHS), years, falls)
+
+
 def last_buy(
     mean: float, variance: float, short_costs: float, left_costs: float, *, have: int = 0, pack: int = 1
 ) -> LastBuy:
@@ -60,20 +88,54 @@ def last_buy(
     """
     within("demand still to come", mean, 0.0)
     within("its variance", variance, 0.0)
+    return last_buy_of(_chances(mean, variance), short_costs, left_costs, have=have, pack=pack)
+
+
+def last_buy_of(
+    chance: Floats, short_costs: float, left_costs: float, *, have: int = 0, pack: int = 1, least: int = 1
+) -> LastBuy:
+    """The same for demand told by its chances of 0, 1, 2... pieces. ``least``: the supplier sells no fewer."""
     within("the loss for one too few", short_costs, 0.0, open_low=True)
     within("the loss for one left over", left_costs, 0.0, open_low=True)
     within("pieces on hand", have, 0)
     within("pieces in a pack", pack, 1)
+    within("pieces sold at least", least, 1)
+    at_most = np.cumsum(chance) / chance.sum()
+    enough = int(np.searchsorted(at_most, critical_ratio(left_costs, short_costs) - 1e-12))
+    wanted = max(0, enough - have)
+    buy = math.ceil(max(wanted, least) / pack) * pack if wanted else 0
+    return LastBuy(enough, buy, float(at_most[min(have + buy, len(at_most) - 1)]))
+
+
+def outcome(chance: Floats, have: int, buy: int) -> Outcome:
+    """What is to be expected of buying so many beside what is had.
+
+    >>> outcome(np.array([0.5, 0.25, 0.25]), have=0, buy=1)
+    Outcome(buy=1, runs_out=0.25, left=0.5, missing=0.25)
+    """
+    within("pieces on hand", have, 0)
+    within("pieces bought", buy, 0)
+    asked = np.arange(len(chance))
+    share = chance / chance.sum()
+    over = (have + buy) - asked
+    return Outcome(
+        buy=buy,
+        runs_out=float(share[over < 0].sum()),
+        left=float((share * np.maximum(over, 0)).sum()),
+        missing=float((share * np.maximum(-over, 0)).sum()),
+    )
+
+
+def _chances(mean: float, variance: float) -> Floats:
+    """A negative binomial of this mean and variance; Poisson where there is no more spread than that."""
     if mean == 0:
-        return LastBuy(0, 0, 1.0)
-    demand = _demand(mean, variance)
-    enough = int(demand.ppf(critical_ratio(left_costs, short_costs)))
-    buy = math.ceil(max(0, enough - have) / pack) * pack
-    return LastBuy(enough, buy, float(demand.cdf(have + buy)))
-
-
-def _demand(mean: float, variance: float) -> poisson | nbinom:
+        return np.ones(1)
+    places = math.ceil(mean + _REACH * math.sqrt(max(variance, mean)) + _ROOM)
+    number = np.arange(1, places)
     if variance <= mean * (1 + _NO_MORE):
-        return poisson(mean)
-    size = mean * mean / (variance - mean)
-    return nbinom(size, size / (size + mean))
+        logs = np.concatenate(([-mean], np.log(mean / number)))
+    else:
+        size = mean * mean / (variance - mean)
+        none = -size * math.log1p(mean / size)
+        logs = np.concatenate(([none], np.log((size + number - 1) / number * mean / (size + mean))))
+    return np.asarray(np.exp(np.cumsum(logs)), np.float64)

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
-from scipy.sparse import csc_matrix
 
 from floatbowl.shelf.whole_numbers import Floats, Programme
 
@@ -80,7 +79,7 @@ class _Filling:
 
     def __init__(self, programme: Programme, relaxed: Floats, prices: Floats) -> None:
         self.programme = programme
-        self.columns = csc_matrix(programme.rows)
+        self.columns = programme.rows.tocsc()
         self.down = np.floor(relaxed + _FORGIVEN)
         self.cut_off = relaxed - self.down
         used = np.maximum(self.columns.T @ prices, _FORGIVEN)

@@ -9,9 +9,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.special import ndtri
-from scipy.stats import poisson
-
 from floatbowl.engine.refusal import within
 
 
@@ -39,6 +36,9 @@ def normal(h: float, p: float, mean: float, sd: float) -> Buy:
 
     Holds for demand well above 0 (mean over about 3 sd).
     """
+    # A second to import: nobody waits for it who works nothing out.
+    from scipy.special import ndtri
+
     level = mean + float(ndtri(critical_ratio(h, p))) * within("sd", sd, 0.0, open_low=True)
     return Buy(level, normal_cost(level, h, p, mean, sd))
 
@@ -72,6 +72,8 @@ def normal_second_loss(level: float, mean: float, sd: float) -> float:
 def by_poisson(h: float, p: float, mean: float) -> Buy:
     """The smallest whole S whose chance of sufficing is at least the critical ratio, for Poisson demand."""
     within("mean", mean, 0.0, open_low=True)
+    from scipy.stats import poisson
+
     level = int(poisson.ppf(critical_ratio(h, p), mean))
     return Buy(level, poisson_cost(level, h, p, mean))
 
@@ -90,6 +92,8 @@ def poisson_loss(level: int, mean: float) -> float:
     """
     if level < 0:
         return mean - level
+    from scipy.stats import poisson
+
     return float((mean - level) * poisson.sf(level, mean) + mean * poisson.pmf(level, mean))
 
 

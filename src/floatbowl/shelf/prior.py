@@ -13,7 +13,6 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import gammaln
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.shelf.counts import Counts, Pooling, count
@@ -134,6 +133,10 @@ def fit_gamma(orders: Floats, months: Floats) -> tuple[float, float]:
     (A. Gelman and others, "Bayesian Data Analysis", 3rd ed., section 2.6). Discounted counts are taken as counts. A
     narrow prior on the shape (log-normal about 1) keeps it finite where all lines look alike.
     """
+    # A second to import together: nobody waits for it who works nothing out.
+    from scipy.optimize import minimize
+    from scipy.special import gammaln
+
     mean = max(float(orders.sum() / max(months.sum(), 1e-9)), 1e-9)
 
     def against(at: Floats) -> float:
@@ -143,9 +146,6 @@ def fit_gamma(orders: Floats, months: Floats) -> tuple[float, float]:
             gammaln(shape + orders) - gammaln(shape) + shape * np.log(rate) - (shape + orders) * np.log(rate + months)
         )
         return float(-seen.sum() + 0.5 * (at[0] / 2) ** 2 + 0.5 * at[1] ** 2)
-
-    # Half a second to import: nobody waits for it who works nothing out.
-    from scipy.optimize import minimize
 
     best = minimize(against, np.zeros(2), method="Nelder-Mead", options={"xatol": 2e-3, "fatol": 1e-3, "maxiter": 200})
     shape = float(np.exp(np.clip(best.x[0], -4, 5)))

@@ -1,4 +1,4 @@
-"""What is short for open jobs and offers: packed kits go first, then kits built from loose parts, then it is short."""
+"""What is short for jobs and promises: packed kits go first, then kits built from loose parts, then it is short."""
 
 from __future__ import annotations
 

@@ -130,6 +130,19 @@ def supersession(replacements: Iterable[Replacement], *, merge_conditional: bool
     return Supersession(now, either, rows, merge_conditional)
 
 
+def cycles_in(replacements: Iterable[Replacement]) -> tuple[str, ...]:
+    """The ways round in these replacements, every part on each of them named; none where they lead on.
+
+    >>> cycles_in([Replacement(old="a", new="b"), Replacement(old="b", new="a")])
+    ('a -> b -> a',)
+    """
+    try:
+        supersession(replacements)
+    except ReplacementCycles as found:
+        return found.cycles
+    return ()
+
+
 def merged_demand(demand: Mapping[str, Sequence[float] | Floats], known: Supersession) -> dict[str, Floats]:
     """Demand of superseded and exchanged numbers added under the present one, before anything is forecast.
 

@@ -10,7 +10,7 @@ from django.http import HttpRequest
 
 ONLY_HERE = (
     "The square code is left off: at this address the pages can be reached on this computer only. Start them with "
-    "floatbowl serve --host 0.0.0.0 and a phone in the building can open the job from its tag."
+    "floatbowl serve --host 0.0.0.0 and a phone in the building can open a page from its code."
 )
 
 

@@ -36,6 +36,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "floatbowl.shop.security.know_who",
+    "floatbowl.shop.way_back.page_instead",
 ]
 
 TEMPLATES: list[dict[str, Any]] = [

@@ -7,6 +7,8 @@ from django.views.generic import RedirectView
 
 from floatbowl.shop import people
 
+handler500 = "floatbowl.shop.way_back.broken"
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", RedirectView.as_view(pattern_name="counter:home"), name="home"),
     path("who/", people.choose, name="who"),

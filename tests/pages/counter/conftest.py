@@ -57,7 +57,7 @@ class Counter:
 
     def __init__(self, **first: str) -> None:
         self.client = Client()
-        begun = self.client.post("/counter/", first)
+        begun = self.client.post("/counter/", first or {"notes": "rang about a carburettor"})
         assert begun.status_code == 302, begun.content.decode()
         self.at = begun["Location"]
         number, place = self.at.strip("/").split("/")[1:]

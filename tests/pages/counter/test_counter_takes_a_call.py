@@ -6,6 +6,7 @@ import re
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.models import Enquiry, Evidence, InHand
@@ -258,3 +259,26 @@ def test_cautions_stand_where_a_number_is_asked_for(call: Any) -> None:
     assert "Photograph it untouched first." in shown
     assert "soft brush" in shown
     assert "wire brush" in shown
+
+
+def test_an_empty_beginning_begins_nothing_and_says_what_is_wanted(small_shop: Reference, client: Client) -> None:
+    answer = client.post("/counter/", {"text": " ", "machine_text": "", "caller": " "})
+    assert answer.status_code == 422
+    assert b"Write down one thing the caller said" in answer.content
+    assert not Enquiry.objects.exists()
+
+
+def test_calls_that_are_not_shown_are_counted(small_shop: Reference, client: Client) -> None:
+    Enquiry.objects.bulk_create(Enquiry(caller=f"Caller {number}") for number in range(11))
+    page = client.get("/counter/").content.decode()
+    assert "and 3 more" in page
+    assert "/enquiries/?which=open" in page
+
+
+def test_a_machine_that_is_none_of_ours_is_said_to_say_nothing_once(call: Any) -> None:
+    strange = call(machine_text="Quern 12").see()
+    assert "is no machine in our records, so it says nothing about which carburettor it is" in strange
+    assert "count a little" not in strange
+    meant = call(machine_text="Drumlow Lowfeld").see()
+    assert "is taken for Drumlow Lowfold" in meant
+    assert "That machine is not in our records" not in meant

@@ -5,10 +5,12 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from html import unescape
+from io import BytesIO
 from typing import Any
 
 import pytest
 from django.test import Client
+from pypdf import PdfReader
 from tests.pages.counter.conftest import Counter, small_shop  # noqa: F401  (a fixture)
 
 from floatbowl.reference.facts import Reference
@@ -20,6 +22,12 @@ from floatbowl.shop.shelf.ledger import About, item_of, write
 def words(page: str) -> str:
     """What a page says, without its markup."""
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def printed(answer: Any) -> str:
+    """What a PDF that was sent says."""
+    assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(answer.content)).pages).split())
 
 
 def fields(page: str, form: str) -> dict[str, str]:
@@ -93,6 +101,15 @@ def rules(**told: Any) -> OfficeSettings:
     """The shop's rules set to these."""
     OfficeSettings.objects.update_or_create(pk=1, defaults={"currency": "EUR", **told})
     return OfficeSettings.objects.get(pk=1)
+
+
+#: A part of the small shop's records.
+GASKET = "bowl-gasket-b-ring2"
+
+
+def gaskets(pieces: int, place: str = "A1") -> Item:
+    """So many bowl gaskets counted into a place."""
+    return on_shelf("part", GASKET, pieces, place)
 
 
 def on_shelf(kind: str, key: str, pieces: int, place: str = "A1") -> Item:

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tests.pages.bench.conftest import Bench
 from tests.pages.counter.conftest import Counter
-from tests.pages.office.conftest import Office, fields, on_shelf, rules, words
+from tests.pages.office.conftest import GASKET, Office, fields, gaskets, rules, words
 
 from floatbowl.money.lines import totals
 from floatbowl.shop.models import OfficePaper, OfficeSettings
@@ -29,7 +29,7 @@ TYPED = {
 
 
 def test_whatever_is_wrong_all_that_was_typed_stands_there_again(office: Office) -> None:
-    lines = office.line(0, says='Kit "T" & <more>', price="1,5", sizes="bore 1.10 mm\nhole 2")
+    lines = office.line(0, says='Kit "T" & <more>', price="1,500", sizes="bore 1.10 mm\nhole 2")
     lines |= office.line(1, says="", quantity="-2", discount="120")
     typed = {**office.begin(), **TYPED, **lines}
     told = office.press("/office/new/", typed, "make")
@@ -43,7 +43,7 @@ def test_whatever_is_wrong_all_that_was_typed_stands_there_again(office: Office)
 def test_lines_are_added_and_taken_out(office: Office) -> None:
     rules(hour_price="38", postage="4.20", core_deposit="60")
     typed = office.begin()
-    for do in ("add-work", "add-postage", "add-core", "add-other", "shelf part bowl-gasket-b-ring2"):
+    for do in ("add-work", "add-postage", "add-core", "add-other", f"shelf part {GASKET}"):
         typed = fields(office.press("/office/new/", typed, do).content.decode(), "offer-form")
     assert [typed[f"price-{n}"] for n in range(5)] == ["38.00", "4.20", "60.00", "", "2.20"]
     assert typed["quantity-0"] == "", "nobody knows the hours but who worked them"
@@ -67,8 +67,10 @@ def test_totals_are_a_piece_of_the_page_while_it_is_typed(office: Office) -> Non
     assert "In all, with tax 36.18 GBP" in words(piece)
     assert "1 line not counted yet" in words(piece)
     assert '<output id="amount-0" class="of-amount" hx-swap-oob="true">30.15 GBP</output>' in piece
-    wrong = office.client.post("/office/new/totals/", typed | {"price-0": "10,05"}).content.decode()
-    assert "Bush: '10,05' is no amount of GBP" in words(wrong)
+    wrong = office.client.post("/office/new/totals/", typed | {"price-0": "10,050"}).content.decode()
+    assert "Bush: '10,050' may mean 10050 or 10.050; write it without the comma." in words(wrong)
+    comma = {"price-0": "10,05", "quantity-0": "2,5 h", "discount-0": "5,5 %"}
+    assert "23.74 GBP" in office.client.post("/office/new/totals/", typed | comma).content.decode()
 
 
 def test_kits_and_parts_are_found_by_any_word(office: Office) -> None:
@@ -79,8 +81,8 @@ def test_kits_and_parts_are_found_by_any_word(office: Office) -> None:
 
 
 def test_the_shelf_counts_whole_pieces(office: Office) -> None:
-    on_shelf("part", "bowl-gasket-b-ring2", 3)
-    line = office.line(quantity="1.5", item="part bowl-gasket-b-ring2", off_shelf="on")
+    gaskets(3)
+    line = office.line(quantity="1.5", item=f"part {GASKET}", off_shelf="on")
     told = office.press("/office/new/", {**office.begin(), **line, "to": "Corwin"}, "make")
     assert told.status_code == 422
     assert "The shelf counts whole pieces" in words(told.content.decode())
@@ -115,9 +117,9 @@ def test_a_kit_not_read_back_is_said_to_be_so_until_it_is(office: Office, call: 
 
 
 def test_an_offer_drafted_anew_holds_the_same(office: Office) -> None:
-    on_shelf("part", "bowl-gasket-b-ring2", 3)
+    gaskets(3)
     first = office.make(
-        office.line(0, price="2.20", quantity="2", item="part bowl-gasket-b-ring2", off_shelf="on", kind="part"),
+        office.line(0, price="2.20", quantity="2", item=f"part {GASKET}", off_shelf="on", kind="part"),
         office.line(1, says="Core deposit", kind="core", price="60.00", sizes="drained", discount="5"),
     )
     again = office.begin(f"/office/new/again/{first.pk}/")

@@ -52,17 +52,23 @@ def test_rules_are_kept_and_followed(office: Office) -> None:
 WRONG = (
     ("offer_number", "O-{year}", "must hold {n}"),
     ("invoice_number", "I-{count}", "Write the number as text with {n}"),
-    ("credit_number", "O{n:03}", "numbers that differ"),
+    ("credit_number", "O{n:03}", "Credit notes could come to the same number as Offers"),
+    ("credit_number", "O{n:05}", "Credit notes could come to the same number as Offers"),
+    ("credit_number", "{year}/{n:04}", "Credit notes could come to the same number as Invoices"),
+    ("shop_name", " ", "Write the shop's name"),
+    ("rates", "standard 1,234", "may mean 1234 or 1.234"),
     ("rates", "standard twenty", "is no rate"),
     ("rates", "standard 120", "is no rate"),
     ("rates", "20", "has no name"),
     ("rates", "a 5\na 6", "two rates called a"),
     ("rates", "  \n", "Write at least one rate"),
-    ("hour_price", "38,50", "Write a sum with a decimal point"),
+    ("hour_price", "38,5,0", "Write a sum such as 12.50"),
+    ("hour_price", "1,250", "may mean 1250 or 1.250"),
+    ("hour_price", "-38", "Write a sum from 0"),
     ("postage", "4.205", "Two places at most"),
     ("valid_days", "0", "Write from 1 to 3650 days"),
     ("valid_days", "soon", "Write a whole number of days"),
-    ("currency", "XXX", "Select a valid choice"),
+    ("currency", "XXX", "Choose one of those offered"),
 )
 
 

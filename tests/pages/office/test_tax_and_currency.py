@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from tests.pages.office.conftest import Office, rules, words
+from tests.pages.office.conftest import GASKET, Office, rules, words
 
 from floatbowl.shop.models import OfficePaper, Payment
 from floatbowl.shop.office.facts import invoice_of, offer_of
@@ -113,7 +113,7 @@ def test_a_rate_the_shop_no_longer_has_is_asked_for(office: Office) -> None:
 
 def test_a_price_is_asked_back_and_never_guessed(office: Office) -> None:
     begun = office.begin()
-    for price in ("12,50", "1.234,50", "twelve", "1e3", "12.50 EUR", "٣"):
+    for price in ("1.234,50", "twelve", "1e3", "12.50 EUR", "٣"):
         told = office.press("/office/new/", {**begun, **office.line(price=price), "to": "Corwin Hollis"}, "make")
         assert told.status_code == 422
         page = told.content.decode()
@@ -124,7 +124,7 @@ def test_a_price_is_asked_back_and_never_guessed(office: Office) -> None:
 
 def test_a_price_in_another_currency_is_not_taken_over(office: Office) -> None:
     rules(currency="GBP")
-    told = office.press("/office/new/", office.begin(), "shelf part bowl-gasket-b-ring2")
+    told = office.press("/office/new/", office.begin(), f"shelf part {GASKET}")
     page = told.content.decode()
     assert "Recorded at 2.2 EUR; write what it costs in GBP." in words(page)
     assert 'name="price-0" value=""' in page

@@ -87,6 +87,7 @@ def test_the_plan_is_built_by_a_button_once(shelf: Shelf) -> None:
     answer = shelf.post("build/now/", sent="b" * 32, kit=["T-25G"], count=["5"])
     assert answer.status_code == 422
     assert "Seat washer: 10 wanted, 1 free" in words(answer.content.decode())
+    assert 'name="count" inputmode="numeric" value="5"' in answer.content.decode(), "what was typed was not kept"
     assert "Write a number from 0 to 1000" in shelf.see("build/", hours="many")
 
 
@@ -201,7 +202,7 @@ def test_what_lies_still_by_the_shops_own_rules(shelf: Shelf) -> None:
     LedgerLine.objects.update(at=timezone.now() - timedelta(days=900))
     page = shelf.see("still/")
     assert "3 lines, 8.80 EUR tied up" in page  # 8 gaskets at 0.90, 5 washers at 0.10, a kit of 0.90 + 2 x 0.10
-    assert "Bowl gasket 8 pieces, 7.20 EUR never sold; on the shelf for 30 months" in page
+    assert "Bowl gasket 8 pieces, 7.20 EUR never asked for; on the shelf for 30 months" in page
     ToldSale.objects.create(item=item_of("part", "G-1"), quantity=1, day=TODAY)
     assert "Bowl gasket" not in shelf.see("still/", years="50")
     assert "Nothing lies still" in shelf.see("still/", months="40")
@@ -216,7 +217,7 @@ def test_what_takes_its_place_is_told_on_the_old_number(shelf: Shelf) -> None:
 def test_more_money_on_the_shelf_never_fills_less(shelf: Shelf, supplier: Supplier) -> None:
     from floatbowl.shop.shelf.buying import terms_now
     from floatbowl.shop.shelf.expected import expected
-    from floatbowl.shop.shelf.suggesting import fill_against_money
+    from floatbowl.shop.shelf.levels_kept import fill_against_money
     from floatbowl.shop.shelf.things import things_now
 
     outlook = expected(things_now())

@@ -13,7 +13,8 @@ from tests.pages.counter.conftest import Counter, small_shop  # noqa: F401  (a f
 from floatbowl.reference.facts import Reference
 from floatbowl.shop.models import InHand, OfficeSettings, ReadBack, WantedPart
 from floatbowl.shop.office import drafting
-from floatbowl.shop.office.drafting import DraftLine, plain_number
+from floatbowl.shop.office.drafting import DraftLine
+from floatbowl.shop.office.written_prices import plain_number
 from floatbowl.shop.shelf.ledger import About, item_of, write
 
 

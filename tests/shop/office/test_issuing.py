@@ -14,7 +14,9 @@ from floatbowl.money.tax import Rate
 from floatbowl.shop.models.office import OfficePaper, OfficeSettings, Payment
 from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.office import issuing
+from floatbowl.shop.office.beside import beside_of
 from floatbowl.shop.office.facts import invoice_of, offer_of
+from floatbowl.shop.office.guard import NAMED_BY_CUSTOMER
 from floatbowl.shop.office.issuing import Draft, Goods, accept, credit, decline, issue, offer, owed, pay
 from floatbowl.shop.office.rules import check_pattern, filled
 from floatbowl.shop.shelf.ledger import About, NotEnoughError, item_of, write
@@ -47,7 +49,7 @@ def _on_hand(item: Item) -> tuple[int, int]:
 def test_from_the_offer_to_the_money(kit: Item) -> None:
     made = offer(_draft(doubt="93 in 100 this kit"), "Ines")
     assert _on_hand(kit) == (1, 0), "an offer alone keeps nothing back"
-    accept(made, "Ines")
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
     assert _on_hand(kit) == (1, 1)
     made.refresh_from_db()
     invoice = issue(made, "Ines")
@@ -63,19 +65,19 @@ def test_from_the_offer_to_the_money(kit: Item) -> None:
 
 def test_the_last_kit_is_promised_once(kit: Item) -> None:
     first, second = offer(_draft(), "Ines"), offer(_draft(), "Wil")
-    accept(first, "Ines")
+    accept(first, "Ines", NAMED_BY_CUSTOMER)
     with pytest.raises(NotEnoughError, match="0 of kit T-25F are free"):
-        accept(second, "Wil")
+        accept(second, "Wil", NAMED_BY_CUSTOMER)
     second.refresh_from_db()
     assert second.state == "open"
     decline(first, "found one elsewhere", "Ines")
-    accept(second, "Wil")
+    accept(second, "Wil", NAMED_BY_CUSTOMER)
     assert _on_hand(kit) == (1, 1)
 
 
 def test_a_crash_between_ledger_and_invoice_leaves_neither(kit: Item, monkeypatch: pytest.MonkeyPatch) -> None:
     made = offer(_draft(), "Ines")
-    accept(made, "Ines")
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
     made.refresh_from_db()
     lines = LedgerLine.objects.count()
 
@@ -94,7 +96,7 @@ def test_a_crash_between_ledger_and_invoice_leaves_neither(kit: Item, monkeypatc
 
 def test_what_somebody_took_meanwhile_stops_the_invoice_whole(kit: Item) -> None:
     made = offer(_draft(), "Ines")
-    accept(made, "Ines")
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
     made.refresh_from_db()
     for held in kit.holdings.all():
         held.delete()  # As if it had never lain there.
@@ -116,7 +118,7 @@ def test_an_issued_paper_stays_as_it_was(kit: Item) -> None:
 
 def test_the_whole_credit_gives_nothing_owed_and_the_goods_come_back(kit: Item) -> None:
     made = offer(_draft(), "Ines")
-    accept(made, "Ines")
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
     made.refresh_from_db()
     invoice = issue(made, "Ines")
     credit(invoice, "misread: K36/113", "Hal", {1: Decimal(1)}, back_at="B2")
@@ -155,7 +157,7 @@ def test_an_offer_that_has_run_out_is_not_accepted(kit: Item) -> None:
     facts["dated"] = facts["valid_until"]
     OfficePaper.objects.filter(pk=made.pk).update(facts=facts)
     with pytest.raises(Refused, match="run out"):
-        accept(made, "Ines")
+        accept(made, "Ines", NAMED_BY_CUSTOMER)
 
 
 def test_sent_twice_is_offered_once(kit: Item) -> None:
@@ -166,3 +168,33 @@ def test_sent_twice_is_offered_once(kit: Item) -> None:
 def test_a_payment_belongs_to_an_invoice(kit: Item) -> None:
     with pytest.raises(Refused):
         pay(offer(_draft(), "Ines"), Decimal(1), "cash", "", "Ines", "d" * 32)
+
+
+def test_a_credit_sent_twice_is_written_once(kit: Item) -> None:
+    made = offer(_draft(), "Ines")
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
+    made.refresh_from_db()
+    invoice = issue(made, "Ines")
+    first = credit(invoice, "misread: K36/113", "Hal", back_at="B2", sent="e" * 32)
+    again = credit(invoice, "misread: K36/113", "Hal", back_at="B2", sent="e" * 32)
+    assert first.pk == again.pk
+    assert _on_hand(kit) == (1, 0), "the goods came back twice"
+    assert OfficePaper.objects.filter(kind="credit note").count() == 1
+
+
+def test_the_head_and_what_stands_beside_the_lines_are_kept_with_every_paper(kit: Item) -> None:
+    OfficeSettings.objects.update(shop_name="Nettlebeck Carburettor Room", how_to_pay="At the counter")
+    made = offer(
+        _draft(kinds=["kit", "part", "postage"], sizes=[["bore 36 mm"], [], []], carburettor="K36/118"), "Ines"
+    )
+    accept(made, "Ines", NAMED_BY_CUSTOMER)
+    made.refresh_from_db()
+    invoice = issue(made, "Ines")
+    OfficeSettings.objects.update(shop_name="Somebody else", how_to_pay="In shells")
+    note = credit(invoice, "misread: K36/113", "Hal")
+    for paper, name in ((made, "Nettlebeck Carburettor Room"), (invoice, "Nettlebeck Carburettor Room")):
+        beside = beside_of(OfficePaper.objects.get(pk=paper.pk))
+        assert beside.head.name == name
+        assert (beside.kinds[0], beside.sizes[0], beside.carburettor) == ("kit", ("bore 36 mm",), "K36/118")
+    assert beside_of(invoice).how_to_pay == "At the counter"
+    assert beside_of(note).head.name == "Somebody else", "a new paper has the head of its own day"

@@ -18,13 +18,15 @@ from floatbowl.shop.shelf.asked import asked, unsettled_lost
 from floatbowl.shop.shelf.beginning import begin
 from floatbowl.shop.shelf.buying import terms_now, write_price
 from floatbowl.shop.shelf.carrying import what_to_carry
+from floatbowl.shop.shelf.counting import count_at
 from floatbowl.shop.shelf.expected import expected
 from floatbowl.shop.shelf.ledger import About, item_of, promise, reverse, take
+from floatbowl.shop.shelf.levels_kept import Rule
 from floatbowl.shop.shelf.on_hand import all_stands
 from floatbowl.shop.shelf.planning import Asking, plan
-from floatbowl.shop.shelf.suggesting import Rule, what_to_buy
+from floatbowl.shop.shelf.suggesting import money_says, what_to_buy
 from floatbowl.shop.shelf.things import things_now
-from floatbowl.shop.shelf.wanted import open_wants, served, short
+from floatbowl.shop.shelf.wanted import open_wants, served, short, wishes
 
 TODAY = timezone.localdate()
 LAST_MONTH = TODAY.replace(day=1) - timedelta(days=10)
@@ -71,7 +73,23 @@ def test_a_declined_offer_counts_once_beside_its_lost_enquiry(records: Reference
     found = asked(things_now())
     assert found is not None
     assert dict(found.counts["kit", "T-25G"]) == {"asked in vain": 1}
-    assert dict(found.counts["kit", "T-26G"]) == {"asked in vain": 2}
+    assert dict(found.counts["kit", "T-26G"]) == {"asked in vain": 1}
+
+
+def test_a_declined_wish_counts_for_no_more_than_was_ever_sold_in_one_go(records: Reference) -> None:
+    begin("Ines")
+    sold("part", "G-1", 3, LAST_MONTH)
+    take(item_of("part", "W-1"), 4, About(why="sale", document="invoice 1"))
+    for number, goods in enumerate((["part", "G-1", 999_999], ["part", "W-1", 50], ["part", "G-1", 2])):
+        OfficePaper.objects.create(
+            kind="offer", number=str(number), dated=LAST_MONTH, to_name="-", facts={}, goods=[[0, *goods]],
+            total=Decimal(1), currency="EUR", state="declined",
+        )  # fmt: skip
+    found = asked(things_now())
+    assert found is not None
+    assert dict(found.counts["part", "G-1"]) == {"sold": 3, "asked in vain": 3 + 2}
+    assert dict(found.counts["part", "W-1"]) == {"asked in vain": 4}
+    assert found.ends == TODAY.replace(day=1)
 
 
 def test_what_left_in_this_month_only_is_the_record_and_a_reversal_takes_it_back(records: Reference) -> None:
@@ -126,7 +144,7 @@ def _job(part: str, quantity: float, **more: Any) -> Job:
     return job
 
 
-def test_short_is_what_promises_jobs_and_offers_lack_in_that_order(records: Reference) -> None:
+def test_short_is_what_promises_and_jobs_lack_and_an_offer_is_a_wish(records: Reference) -> None:
     begin("Ines")
     promise(item_of("part", "W-1"), 4, "offer 1", "Ines")
     waits = _job("W-1", 3, promised=TODAY)
@@ -140,10 +158,10 @@ def test_short_is_what_promises_jobs_and_offers_lack_in_that_order(records: Refe
     assert [(each.want.for_, each.packed, each.build) for each in how] == [
         ("offer 1", 4, 0),
         (f"job {waits.pk}, Anselm Pickard", 1, 0),
-        ("offer O-2, Ives, not accepted yet", 1, 0),
     ]
     rows = {row.key: row.quantity for row in short(how)}
-    assert rows == {"W-1": 4}
+    assert rows == {"W-1": 2}
+    assert [(each.for_, each.quantity, each.kit) for each in wishes()] == [("offer O-2, Ives", 2, "T-25G")]
 
 
 def test_an_offer_that_ran_out_waits_for_nothing(records: Reference) -> None:
@@ -151,7 +169,7 @@ def test_an_offer_that_ran_out_waits_for_nothing(records: Reference) -> None:
         kind="offer", number="O-2", dated=TODAY, to_name="Ives", goods=[[0, "kit", "T-25G", 2]], state="open",
         facts={"valid_until": str(TODAY - timedelta(days=1))}, total=Decimal(1), currency="EUR",
     )  # fmt: skip
-    assert open_wants() == []
+    assert wishes() == []
 
 
 def test_what_to_buy_is_grouped_by_supplier_and_reaches_the_least_order(records: Reference) -> None:
@@ -176,6 +194,48 @@ def test_what_to_buy_is_grouped_by_supplier_and_reaches_the_least_order(records:
     assert "job" in gasket.why
 
 
+def test_a_level_above_what_19_of_20_spans_ask_says_why_and_the_sum_is_plain(records: Reference) -> None:
+    begin("Ines")
+    for month in range(24):
+        sold("kit", "T-25G", 1, LAST_MONTH - timedelta(days=30 * month))
+    sold("part", "W-1", 1, LAST_MONTH - timedelta(days=300))
+    supplier = Supplier.objects.create(name="Ardwath", lead_days=30, minimum=Decimal(9))
+    write_price(supplier, ("part", "W-1"), Decimal("0.01"), since=TODAY, who="Ines")
+    write_price(supplier, ("kit", "T-25G"), Decimal(80), since=TODAY, who="Ines")
+    _job("W-1", 7)
+    things = things_now()
+    groups = what_to_buy(things, all_stands(things), expected(things), terms_now(), Rule(filled=0.97))
+    lines = {line.thing.key: line for group in groups for line in group.lines}
+    washer = lines["W-1"]
+    assert washer.span is not None
+    assert washer.level > washer.span.most
+    assert f"That is above {washer.span.most}, because it is cheap" in washer.why
+    assert "Counted in are 2 that are short now, for job" in washer.why
+    for line in lines.values():
+        if line.span and line.level <= line.span.most:
+            assert "because it is cheap" not in line.why
+        if line.raised and line.pieces:
+            assert f"So {line.pieces} are suggested and {line.filled - line.pieces} more, {line.filled} in" in line.why
+
+
+@pytest.mark.parametrize("price", ["0.05", "0.5"])
+def test_what_lacks_to_the_least_order_is_the_least_order_less_the_goods(records: Reference, price: str) -> None:
+    begin("Ines")
+    for month in range(24):
+        sold("part", "W-1", 4, LAST_MONTH - timedelta(days=30 * month))
+    supplier = Supplier.objects.create(name="Ardwath", minimum=Decimal(120), lead_days=60)
+    write_price(supplier, ("part", "W-1"), Decimal(price), since=TODAY, who="Ines", pack=5)
+    things = things_now()
+    (order,) = [
+        group.order
+        for group in what_to_buy(things, all_stands(things), expected(things), terms_now(), Rule())
+        if group.supplier
+    ]
+    assert order is not None
+    assert 0 < order.best.goods < 120
+    assert money_says(order, supplier).startswith(f"{Decimal(120) - order.best.goods:.2f} EUR too little")
+
+
 def test_a_higher_share_is_never_a_lower_level(records: Reference) -> None:
     for month in range(12):
         sold("part", "W-1", 1 + month % 3, LAST_MONTH - timedelta(days=30 * month))
@@ -191,10 +251,9 @@ def test_a_higher_share_is_never_a_lower_level(records: Reference) -> None:
 
 def test_what_is_waited_for_is_built_first_and_no_part_is_used_twice(records: Reference) -> None:
     begin("Ines")
-    OfficePaper.objects.create(
-        kind="offer", number="O-2", dated=TODAY, to_name="Ives", facts={"valid_until": str(TODAY)},
-        goods=[[0, "kit", "T-25G", 3]], total=Decimal(1), currency="EUR", state="open",
-    )  # fmt: skip
+    count_at("kit", "T-25G", 3, "", About(why="count"))
+    promise(item_of("kit", "T-25G"), 3, "offer O-2", "Ines")
+    count_at("kit", "T-25G", 1, "", About(why="count"))
     things = things_now()
     found = plan(Asking(hours=None), things, all_stands(things), None)
     assert found.plan.best.build == (("T-25G", 2),)  # one lies packed, two are missing, washers are enough for two

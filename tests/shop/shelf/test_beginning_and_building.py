@@ -13,11 +13,12 @@ from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.shelf import building
 from floatbowl.shop.shelf.beginning import begin, not_begun
 from floatbowl.shop.shelf.building import CannotBuildError, build, take_apart
-from floatbowl.shop.shelf.changing import receive, scrap, undo
+from floatbowl.shop.shelf.changing import receive, scrap
 from floatbowl.shop.shelf.counting import count_at
 from floatbowl.shop.shelf.ledger import About, NotEnoughError, item_of, promise
 from floatbowl.shop.shelf.on_hand import all_stands, stands_of, with_the_shelf
 from floatbowl.shop.shelf.things import things_now
+from floatbowl.shop.shelf.undoing import undo
 
 
 def on_hand(kind: str, key: str) -> float | None:

@@ -16,16 +16,16 @@ from floatbowl.shop.shelf.buying import (
     OrderStateError,
     Wish,
     cancel,
-    give_up,
     goods,
     new_order,
     place,
-    receive,
     said,
     terms_now,
+    terms_to_come,
     write_price,
 )
 from floatbowl.shop.shelf.price_lists import bring_in_prices
+from floatbowl.shop.shelf.receiving import give_up, receive
 
 TODAY = timezone.localdate()
 WASHER, GASKET = ("part", "W-1"), ("part", "G-1")
@@ -74,7 +74,7 @@ def test_part_receipts_are_ledger_lines_and_lower_what_is_on_order(order: Purcha
     line = LedgerLine.objects.get(why="receipt")
     assert (line.quantity, line.document, line.unit_cost) == (60, f"purchase order {order.pk}", Decimal("0.08"))
     assert (on_order("W-1"), Item.objects.get(key="W-1").on_hand) == (40, 65)
-    receive(washer, 45, "A1", "Wil", "second")
+    receive(washer, 45, "A1", "Wil", "second", even_more=True)
     assert on_order("W-1") == 0
     assert give_up(gasket) == 4
     order.refresh_from_db()
@@ -103,14 +103,47 @@ def test_nothing_comes_of_an_order_that_was_not_placed(order: PurchaseOrder) -> 
 
 
 def test_a_newer_list_takes_the_place_of_an_older_one_and_the_old_price_stays_on_record(supplier: Supplier) -> None:
-    later = TODAY + timedelta(days=1)
-    assert write_price(supplier, WASHER, Decimal("0.12"), since=later, who="Ines", pack=10)
-    assert not write_price(supplier, WASHER, Decimal("0.12"), since=later, who="Ines", pack=10)
+    SupplierPrice.objects.update(since=TODAY - timedelta(days=1))
+    assert write_price(supplier, WASHER, Decimal("0.12"), since=TODAY, who="Ines", pack=10)
+    assert not write_price(supplier, WASHER, Decimal("0.12"), since=TODAY, who="Ines", pack=10)
     (now,) = terms_now()[WASHER]
     assert now.breaks == ((1, Decimal("0.12")),)
     assert SupplierPrice.objects.count() == 3
     with pytest.raises(TypeError):
         SupplierPrice.objects.latest("pk").save()
+
+
+def test_a_price_of_a_day_to_come_holds_from_that_day(supplier: Supplier) -> None:
+    later = TODAY + timedelta(days=400)
+    write_price(supplier, WASHER, Decimal("0.99"), since=later, who="Ines")
+    write_price(supplier, GASKET, Decimal(2), since=later, who="Ines")
+    (now,) = terms_now()[WASHER]
+    assert now.breaks == ((1, Decimal("0.10")), (100, Decimal("0.08")))
+    assert GASKET not in terms_now()
+    assert [(one.named, one.since, one.price(1)) for one in terms_to_come(supplier)] == [
+        (WASHER, later, Decimal("0.99")),
+        (GASKET, later, Decimal(2)),
+    ]
+    assert [one.named for one in terms_to_come(named=GASKET)] == [GASKET]
+    made = new_order(supplier, [Wish(named=WASHER, pieces=10)], "Ines", "later")
+    assert made.lines.get().price == Decimal("0.10")
+
+
+def test_a_list_that_changes_one_price_keeps_the_others_of_that_item(supplier: Supplier) -> None:
+    SupplierPrice.objects.update(since=TODAY - timedelta(days=9))
+    text = b"Article no;Price EUR;Pack;From quantity\nAW-1;0.10;10;1\nAW-1;0.07;10;100\n"
+    answers: dict[str, str] = {}
+    found = bring_in_prices("list.csv", text, "Ardwath", answers, "Ines", TODAY)
+    while hasattr(found, "questions"):
+        answers |= {
+            q.key: next((c.answer for c in q.choices if c.answer in ("point", "one")), q.choices[0].answer)
+            for q in found.questions
+        }
+        found = bring_in_prices("list.csv", text, "Ardwath", answers, "Ines", TODAY)
+    (now,) = terms_now()[WASHER]
+    assert now.breaks == ((1, Decimal("0.10")), (100, Decimal("0.07")))
+    again = bring_in_prices("list.csv", text, "Ardwath", answers, "Ines", TODAY + timedelta(days=5))
+    assert (again.new, again.known) == (0, 2)
 
 
 def test_the_cheapest_supplier_comes_first(supplier: Supplier) -> None:
@@ -121,14 +154,14 @@ def test_the_cheapest_supplier_comes_first(supplier: Supplier) -> None:
 
 def test_a_price_list_is_asked_about_then_kept_once(supplier: Supplier) -> None:
     text = b"Article no;Price EUR;Pack\nAW-1;0,105;10\nG-1;1,250;1\nX-9;3,000;1\n"
-    asked = bring_in_prices("list.csv", text, "ardwath", {}, "Ines", TODAY + timedelta(days=2))
+    asked = bring_in_prices("list.csv", text, "ardwath", {}, "Ines", TODAY)
     while hasattr(asked, "questions"):
         answers = {
             q.key: next(c.answer for c in q.choices if c.answer in ("comma", "one", q.choices[0].answer))
             for q in asked.questions
         }
         answers |= {q.key: "comma" for q in asked.questions if q.key == "decimal mark"}
-        asked = bring_in_prices("list.csv", text, "ardwath", answers, "Ines", TODAY + timedelta(days=2))
+        asked = bring_in_prices("list.csv", text, "ardwath", answers, "Ines", TODAY)
     assert (asked.new, asked.known) == (2, 0)
     assert any("X-9" in line for line in asked.left_out)
     assert terms_now(supplier)[GASKET][0].price(1) == Decimal("1.25")

@@ -11,6 +11,7 @@ from django.utils import timezone
 from floatbowl.bench.guards import PASSED, still_missing, why_not
 from floatbowl.bench.steps import place_of, step_named, steps
 from floatbowl.shop.jobs.entering import count_up
+from floatbowl.shop.jobs.from_shelf import ShortForJobError, draw
 from floatbowl.shop.jobs.record import record_of
 from floatbowl.shop.models import Job, JobEvent
 
@@ -89,7 +90,10 @@ def off_hold(job: Job, who: str) -> None:
 
 
 def close(job: Job, who: str) -> None:
-    """Close a job at its last step; raises MayNotError with what is still missing."""
+    """Close a job at its last step: what went into it leaves the shelf, unless its invoice took it already.
+
+    Raises MayNotError with what is still missing, also on the shelf; then nothing is changed.
+    """
     with transaction.atomic():
         last = steps()[-1]
         if job.held_for:
@@ -98,6 +102,10 @@ def close(job: Job, who: str) -> None:
             raise MayNotError([f"it is at {step_named(job.step).title}; it is closed after {last.title}"])
         if reasons := still_missing(last, record_of(job)):
             raise MayNotError(reasons)
+        try:
+            draw(job, who)
+        except ShortForJobError as short:
+            raise MayNotError(short.reasons) from short
         job.closed_at, job.closed_by = timezone.now(), who
         job.save(update_fields=["closed_at", "closed_by"])
         JobEvent.objects.create(job=job, kind="closed", from_step=job.step, who=who)

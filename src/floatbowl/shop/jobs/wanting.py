@@ -86,7 +86,8 @@ def put_on_the_list(job: Job, kit: str, who: str) -> int:
     with transaction.atomic():
         if job.wanted.filter(struck_at=None).exists():
             return 0
-        lines = proposal(job, kit)["proposed"]
+        proposed = proposal(job, kit)
+        lines = proposed["proposed"]
         for line in lines:
             WantedPart.objects.create(
                 job=job,
@@ -95,6 +96,7 @@ def put_on_the_list(job: Job, kit: str, who: str) -> int:
                 sizes=line.sizes[:300],
                 quantity=line.quantity,
                 source=line.source,
+                kit=proposed["kit"] if line.source == "kit" else "",
                 joint=line.joint[:120],
                 here=line.source in ("kit", "loose"),
                 who=who,

@@ -1,6 +1,6 @@
 """The shop's tables: the reference, what changed in it, the people, the enquiries, their photographs, and the jobs."""
 
-from floatbowl.shop.models.buying import PurchaseLine, PurchaseOrder, Supplier, SupplierPrice
+from floatbowl.shop.models.buying import PurchaseLine, PurchaseOrder, StoppedLine, Supplier, SupplierPrice
 from floatbowl.shop.models.enquiry import Enquiry, EnquiryChange, Evidence, InHand, ReadBack
 from floatbowl.shop.models.job import Job, JobEntry, JobEvent, JobPhotograph, JobReading, WantedPart
 from floatbowl.shop.models.log import Change, Person, ReferenceVersion
@@ -8,7 +8,7 @@ from floatbowl.shop.models.office import OfficePaper, OfficeSettings, Payment
 from floatbowl.shop.models.photograph import Photograph, PhotoSet
 from floatbowl.shop.models.shelf import Holding, Item, LedgerLine, Promise
 from floatbowl.shop.models.tables import ROWS, Row
-from floatbowl.shop.models.told import Counted, ToldSale
+from floatbowl.shop.models.told import Counted, SentFile, ToldSale
 
 __all__ = [
     "ROWS",
@@ -38,6 +38,8 @@ __all__ = [
     "ReadBack",
     "ReferenceVersion",
     "Row",
+    "SentFile",
+    "StoppedLine",
     "Supplier",
     "SupplierPrice",
     "ToldSale",

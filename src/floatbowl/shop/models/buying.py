@@ -6,6 +6,7 @@ A price is only ever added to; the newest of a quantity holds. What an order sti
 
 from __future__ import annotations
 
+import datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -101,6 +102,19 @@ class PurchaseOrder(models.Model):
     def __str__(self) -> str:
         return f"purchase order {self.pk}"
 
+    @property
+    def stands(self) -> str:
+        """How it stands, in words; of one that is done with, whether all of it came."""
+        if self.state != DONE:
+            return dict(STATES)[self.state]
+        lines = list(self.lines.all())
+        if not any(line.given_up for line in lines):
+            return dict(STATES)[DONE]
+        came = sum(int(line.received) for line in lines)
+        if not came:
+            return "Given up: nothing came"
+        return f"Done with: {came} of {sum(int(line.pieces) for line in lines)} pieces came, the rest was given up"
+
 
 class PurchaseLine(models.Model):
     """So many pieces of one item on an order, at the price of the day, and how many have come."""
@@ -137,3 +151,34 @@ class PurchaseLine(models.Model):
     def total(self) -> Decimal | None:
         """What the whole line costs; None where no price is known."""
         return None if self.price is None else self.price * self.pieces
+
+
+class StoppedLine(models.Model):
+    """A supplier stops selling an item: the last day to order it, and until when it is still needed."""
+
+    item_id: int
+    supplier_id: int
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="stopped")
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="stopped")
+    order_by: models.DateField[datetime.date, datetime.date] = models.DateField()
+    needed_until: models.DateField[datetime.date, datetime.date] = models.DateField()
+    #: By so many in 100 demand falls each year.
+    falls_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(0))
+    #: What one too few loses and what one left over loses, in the supplier's currency.
+    short_costs = models.DecimalField(max_digits=12, decimal_places=4)
+    left_costs = models.DecimalField(max_digits=12, decimal_places=4)
+    who = models.CharField(max_length=150, blank=True, default="")
+    at = models.DateTimeField(default=timezone.now)
+    #: Taken back, or written anew: the newest that was not ended holds.
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ("pk",)
+        constraints = (
+            models.UniqueConstraint(
+                fields=("supplier", "item"), condition=models.Q(ended_at=None), name="stopped_line_stands_once"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.supplier} stops {self.item} on {self.order_by}"

@@ -207,6 +207,8 @@ class WantedPart(Written):
     sizes = models.CharField(max_length=300, blank=True, default="")
     quantity = models.FloatField(default=1)
     source = models.CharField(max_length=20, choices=SOURCES, default="kit")
+    #: The kit it comes out of, where it comes from one.
+    kit = models.CharField(max_length=200, blank=True, default="")
     #: The joint a gasket closes; its holes are then held against both castings.
     joint = models.CharField(max_length=120, blank=True, default="")
     here = models.BooleanField(default=False)

@@ -44,6 +44,9 @@ class OfficeSettings(models.Model):
     postage = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     core_deposit = models.DecimalField(max_digits=10, decimal_places=2, null=True, blank=True)
     return_rule = models.TextField(blank=True, default="")
+    #: Printed on invoices: how to pay, and within how many days of the invoice (empty: no day is printed).
+    how_to_pay = models.TextField(blank=True, default="")
+    pay_within_days = models.PositiveSmallIntegerField(null=True, blank=True)
 
     class Meta:
         db_table = "office_settings"

@@ -42,6 +42,9 @@ class Item(models.Model):
     promised = models.BigIntegerField(default=0)
     on_hand = models.BigIntegerField(default=0)
     on_order = models.BigIntegerField(default=0)
+    #: Below this price one is not offered without a written reason; in ``floor_currency``.
+    floor = models.DecimalField(max_digits=12, decimal_places=2, null=True, blank=True)
+    floor_currency = models.CharField(max_length=3, blank=True, default="")
 
     class Meta:
         ordering = ("kind", "key")

@@ -1,4 +1,5 @@
-"""What the shelf was told of the past and of its counts: sales of before, and every count, also one that agreed."""
+"""What the shelf was told of the past and of its counts: sales of before, every count, also one that agreed, and
+tables that were sent and still wait for an answer."""
 
 from __future__ import annotations
 
@@ -48,3 +49,24 @@ class Counted(models.Model):
 
     def __str__(self) -> str:
         return f"{self.counted} of {self.item} counted"
+
+
+class SentFile(models.Model):
+    """A table that was sent and not brought in yet, because something in it must be asked first. Kept for two days."""
+
+    WHATS = (("counts", "counts"), ("sales", "sales"), ("prices", "prices"))
+    key = models.CharField(max_length=32, unique=True, default=new_key)
+    what = models.CharField(max_length=20, choices=WHATS)
+    name = models.CharField(max_length=200)
+    data = models.BinaryField()
+    #: For counts: the day, where the table has none. For prices: since when they hold, and whose they are.
+    day: models.DateField[datetime.date | None, datetime.date | None] = models.DateField(null=True, blank=True)
+    supplier = models.ForeignKey("Supplier", null=True, blank=True, on_delete=models.CASCADE, related_name="+")
+    who = models.CharField(max_length=150, blank=True, default="")
+    at = models.DateTimeField(default=timezone.now, db_index=True)
+
+    class Meta:
+        ordering = ("pk",)
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.what})"

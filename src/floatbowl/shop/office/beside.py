@@ -6,12 +6,14 @@ was changed, is the paper as it was sent.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
 from typing import Final
 
-from floatbowl.shop.models.office import OfficePaper
+from floatbowl.shop.models.office import INVOICE, OfficePaper
 from floatbowl.shop.office.letterhead import Letterhead, letterhead
+from floatbowl.shop.office.rules import office_settings
 
 #: Under this name among a paper's facts.
 KEPT_AS: Final = "beside"
@@ -25,10 +27,25 @@ class Beside:
     kinds: tuple[str, ...] = ()
     sizes: tuple[tuple[str, ...], ...] = ()
     carburettor: str = ""
+    #: For the office alone: why a line went out below its lowest price, by its place.
+    reasons: Mapping[int, str] = field(default_factory=dict)
+    #: For the office alone: the key of the kit that a line sells, by its place.
+    kits: Mapping[int, str] = field(default_factory=dict)
+    #: For the office alone: why it comes to more than was agreed for its job.
+    why_over: str = ""
+    #: On an invoice: how to pay, and by when.
+    how_to_pay: str = ""
+    pay_by: date | None = None
 
 
 def keep_beside(
-    paper: OfficePaper, kinds: Sequence[str] = (), sizes: Sequence[Sequence[str]] = (), carburettor: str = ""
+    paper: OfficePaper,
+    kinds: Sequence[str] = (),
+    sizes: Sequence[Sequence[str]] = (),
+    carburettor: str = "",
+    reasons: Mapping[int, str] | None = None,
+    kits: Mapping[int, str] | None = None,
+    why_over: str = "",
 ) -> None:
     """Keep it with a paper, once; a paper that follows another takes all but its head from that one.
 
@@ -43,9 +60,28 @@ def keep_beside(
         "kinds": list(before.kinds if before else kinds),
         "sizes": [list(each) for each in (before.sizes if before else sizes)],
         "carburettor": before.carburettor if before else carburettor,
+        "reasons": [[place, why] for place, why in (before.reasons if before else reasons or {}).items()],
+        "kits": [[place, key] for place, key in (before.kits if before else kits or {}).items()],
+        "why_over": before.why_over if before else why_over,
+        **(_payment(paper) if paper.kind == INVOICE else {}),
     }
     paper.facts = {**paper.facts, KEPT_AS: kept}
     OfficePaper.objects.filter(pk=paper.pk).update(facts=paper.facts)
+
+
+def _payment(paper: OfficePaper) -> dict[str, str]:
+    """How and by when an invoice is paid, by the rules of the day it is issued."""
+    settings = office_settings()
+    days = settings.pay_within_days
+    return {
+        "how_to_pay": settings.how_to_pay,
+        "pay_by": "" if days is None else (paper.dated + timedelta(days)).isoformat(),
+    }
+
+
+def counted_in(beside: Beside) -> tuple[str, ...]:
+    """What each line is counted in: hours for work, pieces (said by nothing) for the rest; none where none is work."""
+    return tuple("h" if kind == "work" else "" for kind in beside.kinds) if "work" in beside.kinds else ()
 
 
 def beside_of(paper: OfficePaper) -> Beside:
@@ -59,4 +95,9 @@ def beside_of(paper: OfficePaper) -> Beside:
         kinds=tuple(kept["kinds"]),
         sizes=tuple(tuple(each) for each in kept["sizes"]),
         carburettor=kept["carburettor"],
+        reasons={int(place): why for place, why in kept.get("reasons", ())},
+        kits={int(place): key for place, key in kept.get("kits", ())},
+        why_over=kept.get("why_over", ""),
+        how_to_pay=kept.get("how_to_pay", ""),
+        pay_by=date.fromisoformat(kept["pay_by"]) if kept.get("pay_by") else None,
     )

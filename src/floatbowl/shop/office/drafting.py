@@ -8,17 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from decimal import Decimal
 from typing import Literal
 
-from floatbowl.money.amount import Amount, currency
+from floatbowl.money.amount import Amount
 from floatbowl.shop.jobs.identity import name_of
 from floatbowl.shop.jobs.invoice_lines import InvoiceLine, invoice_lines
-from floatbowl.shop.models import InHand, Item, Job, OfficePaper, OfficeSettings, ReadBack, WantedPart
+from floatbowl.shop.models import InHand, Item, Job, OfficePaper, ReadBack, WantedPart
 from floatbowl.shop.models.shelf import KIT, PART
+from floatbowl.shop.office import agreed
 from floatbowl.shop.office.beside import beside_of
 from floatbowl.shop.office.facts import offer_of
-from floatbowl.shop.office.rules import office_settings
+from floatbowl.shop.office.written_prices import begun_settings, own_price, plain_number, recorded_price
 from floatbowl.shop.pages.counter import page, sentence
 from floatbowl.shop.pages.counter.book import Book, book_of
 from floatbowl.shop.pages.counter.contents import Line as ContentLine
@@ -48,6 +48,8 @@ class DraftLine:
     off_shelf: bool = False
     #: For the office alone; never printed.
     note: str = ""
+    #: Why it goes out below its lowest price; never printed either.
+    why_low: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +63,8 @@ class DraftOffer:
     doubt: str = ""
     return_rule: str = ""
     valid_days: str = ""
+    #: For the office alone: why it comes to more than was agreed for its job.
+    why_over: str = ""
     #: What speaks against sending it yet; for the office alone.
     mind: tuple[str, ...] = field(default=())
 
@@ -71,13 +75,6 @@ class DraftOffer:
     def without(self, place: int) -> DraftOffer:
         """The same without the line at a place (from 0); as it is where there is none."""
         return replace(self, lines=tuple(line for at, line in enumerate(self.lines) if at != place))
-
-
-def begun_settings() -> OfficeSettings:
-    """The shop's rules; while nobody has set any, money is in the currency of the recorded prices."""
-    if not OfficeSettings.objects.exists() and (code := current_reference().currency):
-        OfficeSettings.objects.get_or_create(pk=1, defaults={"currency": code})
-    return office_settings()
 
 
 def empty_offer() -> DraftOffer:
@@ -136,7 +133,7 @@ def from_job(job: Job) -> DraftOffer:
     book = book_of(current_reference())
     wanted = iter(job.wanted.filter(struck_at=None))
     lines = [_of_job(line, wanted, book) for line in invoice_lines(job)]
-    postage = postage_line()
+    postage = postage_line() if not agreed.is_fetched(job) else DraftLine()
     carburettor = name_of(job.carburettor)
     return replace(
         empty_offer(),
@@ -145,6 +142,7 @@ def from_job(job: Job) -> DraftOffer:
         lines=(*lines, postage) if postage.price else tuple(lines),
         not_included=FOUND_LATER,
         doubt=f"It is taken for {carburettor} by what is seen on it." if carburettor else "",
+        why_over=agreed.consent_to(job),
     )
 
 
@@ -152,6 +150,7 @@ def from_offer(paper: OfficePaper) -> DraftOffer:
     """An offer that was made, to be made anew: the same lines at the same prices, under the rules of today."""
     offer, beside, settings = offer_of(paper.facts), beside_of(paper), begun_settings()
     goods = {place: f"{kind} {key}" for place, kind, key, _ in paper.goods}
+    behind = {place: f"{KIT} {key}" for place, key in beside.kits.items()} | goods
     same_money = offer.currency == settings.currency
     return DraftOffer(
         to=offer.to,
@@ -162,10 +161,10 @@ def from_offer(paper: OfficePaper) -> DraftOffer:
                 says=line.says,
                 sizes="\n".join(beside.sizes[place]) if place < len(beside.sizes) else "",
                 quantity=plain_number(line.quantity),
-                price=_own(line.unit_price) if same_money else "",
+                price=own_price(line.unit_price) if same_money else "",
                 rate=line.rate.name,
                 discount=plain_number(line.discount_percent) if line.discount_percent else "",
-                item=goods.get(place, ""),
+                item=behind.get(place, ""),
                 off_shelf=place in goods,
                 note="" if same_money else f"It was {Amount(line.unit_price, offer.currency)} then.",
             )
@@ -188,9 +187,9 @@ def _of_job(line: InvoiceLine, wanted: Iterator[WantedPart], book: Book) -> Draf
 
 def _wanted_line(line: InvoiceLine, wanted: WantedPart, book: Book) -> DraftLine:
     goods = wanted.part if wanted.part in book.parts and wanted.source not in FETCHED else ""
-    price, note = _price(line.price, book)
+    price, note = recorded_price(line.price, book)
     if goods and wanted.source == "kit":
-        note = f"{note} It comes from a kit: tick it only if a loose one leaves the shelf.".strip()
+        note = f"{note} {_out_of_a_kit(wanted, book)}".strip()
     return DraftLine(
         kind="part",
         says=line.says,
@@ -203,11 +202,18 @@ def _wanted_line(line: InvoiceLine, wanted: WantedPart, book: Book) -> DraftLine
     )
 
 
+def _out_of_a_kit(wanted: WantedPart, book: Book) -> str:
+    if not wanted.kit:
+        return "It comes from a kit: tick it only if a loose one leaves the shelf."
+    kit = book.kit_name(wanted.kit) if wanted.kit in book.kits else wanted.kit
+    return f"It comes out of {kit}, which leaves the shelf whole: tick it only if a loose one leaves beside it."
+
+
 def kit_line(kit: str, book: Book) -> DraftLine:
     """A line of one kit, what is in it by size under it."""
     known = book.kits[kit]
     version = ", ".join(filter(None, (known.level, known.fuel)))
-    price, note = _price(known.price, book)
+    price, note = recorded_price(known.price, book)
     return DraftLine(
         kind="kit",
         says=f"{known.name} ({version})" if version else known.name,
@@ -222,7 +228,7 @@ def kit_line(kit: str, book: Book) -> DraftLine:
 def part_line(part: str, book: Book) -> DraftLine:
     """A line of one loose part with its sizes."""
     known = book.parts[part]
-    price, note = _price(known.price, book)
+    price, note = recorded_price(known.price, book)
     return DraftLine(
         kind="part",
         says=known.name,
@@ -236,33 +242,23 @@ def part_line(part: str, book: Book) -> DraftLine:
 
 def work_line() -> DraftLine:
     """A line of work; its hours are for somebody to write."""
-    return DraftLine(kind="work", says="Work", quantity="", price=_own(begun_settings().hour_price))
+    return DraftLine(kind="work", says="Work", quantity="", price=own_price(begun_settings().hour_price))
 
 
 def core_line() -> DraftLine:
     """A core deposit; what it is for, and that it comes back with the core, stands in the line."""
     says = "Core deposit, paid back when your old carburettor comes in"
-    return DraftLine(kind="core", says=says, price=_own(begun_settings().core_deposit))
+    return DraftLine(kind="core", says=says, price=own_price(begun_settings().core_deposit))
 
 
 def postage_line() -> DraftLine:
     """Postage and packing at the shop's usual price."""
-    return DraftLine(kind="postage", says="Postage and packing", price=_own(begun_settings().postage))
+    return DraftLine(kind="postage", says="Postage and packing", price=own_price(begun_settings().postage))
 
 
 def is_counted(kind: str, key: str) -> bool:
     """Whether the shelf keeps count of this kit or part; what was never counted cannot be kept back."""
     return Item.objects.filter(kind=kind, key=key, lines__isnull=False).exists()
-
-
-def plain_number(number: float | Decimal) -> str:
-    """A recorded number with the digits it was written with.
-
-    >>> plain_number(12.5), plain_number(2.0), plain_number(0.1), plain_number(1e-05)
-    ('12.5', '2', '0.1', '0.00001')
-    """
-    text = f"{Decimal(repr(number) if isinstance(number, float) else number):f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _contents(kit: str, book: Book) -> Iterable[ContentLine]:
@@ -273,22 +269,3 @@ def _content(name: str, position: str, quantity: str, sizes: Iterable[str]) -> s
     where = f" ({position})" if position and position.casefold() not in name.casefold() else ""
     said = ", ".join(sizes)
     return f"{quantity} × {name}{where}{f': {said}' if said else ''}"
-
-
-def _price(recorded: float | None, book: Book) -> tuple[str, str]:
-    """The recorded price as it is written with the shop's places, and what to know about it."""
-    if recorded is None:
-        return "", "No price is recorded for it."
-    theirs, ours = book.reference.currency, begun_settings().currency
-    if theirs and theirs != ours:
-        return "", f"Recorded at {plain_number(recorded)} {theirs}; write what it costs in {ours}."
-    return _own(Decimal(plain_number(recorded))), ""
-
-
-def _own(price: Decimal | None) -> str:
-    """A price with at least the places of the shop's currency; empty where there is none."""
-    if price is None:
-        return ""
-    text = plain_number(price)
-    places = currency(begun_settings().currency).places
-    return f"{Decimal(text):.{places}f}" if len(text.partition(".")[2]) < places else text

@@ -14,6 +14,8 @@ from django.utils import timezone
 from floatbowl.engine.refusal import Refused
 from floatbowl.money import document
 from floatbowl.money.lines import Line
+from floatbowl.shop.enquiries.kits_sold import put_back
+from floatbowl.shop.jobs.from_shelf import draw
 from floatbowl.shop.models import Enquiry, Job
 from floatbowl.shop.models.office import (
     ACCEPTED,
@@ -27,7 +29,10 @@ from floatbowl.shop.models.office import (
     Payment,
 )
 from floatbowl.shop.models.photograph import new_key
+from floatbowl.shop.models.shelf import KIT
+from floatbowl.shop.office.beside import keep_beside
 from floatbowl.shop.office.facts import credit_of, invoice_of, kept_credit, kept_invoice, kept_offer, offer_of
+from floatbowl.shop.office.guard import must_be_read_back
 from floatbowl.shop.office.rules import next_number, office_settings, tax_rule
 from floatbowl.shop.shelf.beginning import first_count
 from floatbowl.shop.shelf.ledger import About, end_promises, item_of, promise, take, write
@@ -57,6 +62,15 @@ class Draft:
     valid_days: int | None = None
     enquiry: Enquiry | None = None
     job: Job | None = None
+    #: What stands beside the lines (``floatbowl.shop.office.beside``), one entry a line or none.
+    kinds: Sequence[str] = ()
+    sizes: Sequence[Sequence[str]] = ()
+    carburettor: str = ""
+    reasons: Mapping[int, str] = field(default_factory=dict)
+    #: The key of the kit that a line sells, by its place; also of one that the shelf does not count.
+    kits: Mapping[int, str] = field(default_factory=dict)
+    #: Why it comes to more than was agreed for its job.
+    why_over: str = ""
     sent: str = field(default_factory=new_key)
 
 
@@ -79,7 +93,7 @@ def offer(draft: Draft, who: str) -> OfficePaper:
             doubt=draft.doubt,
             return_rule=draft.return_rule or settings.return_rule,
         )
-        return OfficePaper.objects.create(
+        paper = OfficePaper.objects.create(
             kind=OFFER,
             number=made.number,
             dated=made.dated,
@@ -94,14 +108,23 @@ def offer(draft: Draft, who: str) -> OfficePaper:
             sent=draft.sent,
             who=who,
         )
+        keep_beside(paper, draft.kinds, draft.sizes, draft.carburettor, draft.reasons, draft.kits, draft.why_over)
+        return paper
 
 
-def accept(paper: OfficePaper, who: str) -> None:
-    """The caller says yes: the goods are kept back. Raises NotEnoughError where the shelf has fewer, ``Refused``."""
+def accept(paper: OfficePaper, who: str, why_out: str = "") -> None:
+    """The caller says yes: the goods are kept back. A kit nobody read back needs ``why_out``.
+
+    Raises NotEnoughError where the shelf has fewer, KitNotReadBackError, ``Refused``.
+    """
     with transaction.atomic():
         paper = _offer(paper, OPEN)
         if timezone.localdate() > offer_of(paper.facts).valid_until:
             raise Refused(f"offer {paper.number} has run out; make a new one at today's prices")
+        must_be_read_back(paper, why_out, who)
+        if paper.enquiry is not None:
+            kits = {key for _, kind, key, _ in paper.goods if kind == KIT}
+            put_back(paper.enquiry, who, f"{_name(paper)} takes it", kits)
         things = things_now().all
         for _, kind, key, pieces in paper.goods:
             if thing := things.get((kind, key)):
@@ -117,18 +140,24 @@ def decline(paper: OfficePaper, why: str, who: str) -> None:
     with transaction.atomic():
         paper = _offer(paper, OPEN, ACCEPTED)
         end_promises(_name(paper), timezone.now())
+        if paper.job is not None and not paper.job.is_open:
+            draw(paper.job, who)
         _becomes(paper, DECLINED, f"declined: {why.strip()}, noted by {who or 'somebody'}")
 
 
-def issue(paper: OfficePaper, who: str) -> OfficePaper:
+def issue(paper: OfficePaper, who: str, why_out: str = "") -> OfficePaper:
     """The invoice of an accepted offer: goods leave the shelf and the invoice is written, both or neither.
 
-    Raises NotEnoughError where somebody else took the last, ``Refused`` where the offer is not accepted or has run out.
+    With it leaves what else went into its job. A kit whose read-back was taken back meanwhile needs ``why_out``.
+
+    Raises NotEnoughError where somebody else took the last, KitNotReadBackError, ``Refused`` where the offer is not
+    accepted or has run out.
     """
     with transaction.atomic():
         if known := OfficePaper.objects.filter(kind=INVOICE, follows=paper).first():
             return known
         paper = _offer(paper, ACCEPTED)
+        must_be_read_back(paper, why_out, who)
         today = timezone.localdate()
         made = document.invoice_of(offer_of(paper.facts), next_number(INVOICE, today), today)
         end_promises(_name(paper), timezone.now())
@@ -150,6 +179,9 @@ def issue(paper: OfficePaper, who: str) -> OfficePaper:
             follows=paper,
             who=who,
         )
+        keep_beside(invoice)
+        if paper.job is not None:
+            draw(paper.job, who)
         _becomes(paper, INVOICED, f"invoice {made.number}")
     return invoice
 
@@ -160,12 +192,15 @@ def credit(
     who: str,
     quantities: Mapping[int, Decimal] | None = None,
     back_at: str | None = None,
+    sent: str = "",
 ) -> OfficePaper:
     """A credit note for an invoice or some of its lines; with ``back_at`` whole goods come back to that place.
 
-    Raises ``Refused`` for no reason or more than is left to credit.
+    The same ``sent`` again changes nothing. Raises ``Refused`` for no reason or more than is left to credit.
     """
     with transaction.atomic():
+        if sent and (known := OfficePaper.objects.filter(kind=CREDIT, sent=sent).first()):
+            return known
         invoice = OfficePaper.objects.select_for_update().get(pk=invoice.pk, kind=INVOICE)
         today = timezone.localdate()
         whole, earlier = invoice_of(invoice.facts), credits_of(invoice)
@@ -181,8 +216,10 @@ def credit(
             enquiry=invoice.enquiry,
             job=invoice.job,
             follows=invoice,
+            sent=sent or new_key(),
             who=who,
         )
+        keep_beside(paper)
         if back_at is not None:
             _take_back(invoice, note, back_at, who)
     return paper

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.conf import settings
 
@@ -18,6 +19,11 @@ class Letterhead:
     name: str
     address: str = ""
     tax_number: str = ""
+
+    @property
+    def on_paper(self) -> dict[str, Any]:
+        """The same by the names that every paper has for them."""
+        return {"shop_name": self.name, "shop_address": self.address, "tax_number": self.tax_number}
 
 
 def shop_name() -> str:

@@ -46,6 +46,19 @@ def next_number(kind: str, dated: date) -> str:
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("a number is given in the transaction that uses it, or a gap would stay")
     settings = OfficeSettings.objects.select_for_update().get(pk=office_settings().pk)
+    counter, n, number = _to_come(settings, kind, dated)
+    settings.next_numbers = {**settings.next_numbers, counter: n + 1}
+    settings.save(update_fields=["next_numbers"])
+    return number
+
+
+def number_to_come(kind: str, dated: date) -> str:
+    """The number that the next paper of a kind would get that day; it is not given by asking."""
+    return _to_come(office_settings(), kind, dated)[2]
+
+
+def _to_come(settings: OfficeSettings, kind: str, dated: date) -> tuple[str, int, str]:
+    """The counter that is used, where it stands, and the number it gives."""
     pattern = getattr(settings, NUMBERED[kind])
     counter = f"{kind} {dated.year}" if "{year}" in pattern else kind
     n = int(settings.next_numbers.get(counter, 1))
@@ -53,9 +66,7 @@ def next_number(kind: str, dated: date) -> str:
     while OfficePaper.objects.filter(number=number).exists():
         n += 1
         number = filled(pattern, dated.year, n)
-    settings.next_numbers = {**settings.next_numbers, counter: n + 1}
-    settings.save(update_fields=["next_numbers"])
-    return number
+    return counter, n, number
 
 
 def filled(pattern: str, year: int, n: int) -> str:

@@ -1,9 +1,11 @@
 """What was asked of every kit and part, month by month: sold, used, built into kits, or asked in vain and lost.
 
 Counted: sales, uses on jobs and parts taken for kits in the ledger that were not reversed; sales from files; kits read
-back in enquiries that were then lost; and what was on offers that were declined. Not counted: enquiries that ended
-before any carburettor was settled, because nothing says which kit they were about; and goods that came back.
-A superseded number's demand is put under the number that took its place.
+back in enquiries that were then lost; and offers that were declined, once for a call and not where the call ended in
+a sale of it, each kit or part as one enquiry that was lost, for no more pieces than were ever sold of it in one go (one
+where none was). Not counted: enquiries that ended before any carburettor was settled, because nothing says which kit
+they were about; goods that came back; and the month that is not over yet, unless there is nothing before it. A
+superseded number's demand is put under the number that took its place.
 """
 
 from __future__ import annotations
@@ -22,7 +24,7 @@ from floatbowl.engine.refusal import Refused
 from floatbowl.shelf.orders import Orders
 from floatbowl.shelf.supersede import Supersession, supersession
 from floatbowl.shop.models import Enquiry, LedgerLine, OfficePaper, ReadBack, ToldSale
-from floatbowl.shop.models.office import DECLINED, OFFER
+from floatbowl.shop.models.office import DECLINED, INVOICE, OFFER
 from floatbowl.shop.models.shelf import KIT
 from floatbowl.shop.shelf.things import Named, Things
 
@@ -30,6 +32,8 @@ from floatbowl.shop.shelf.things import Named, Things
 MOST_MONTHS: Final = 60
 LEFT: Final = {"sale": "sold", "job": "used on jobs", "taken for a kit": "built into kits"}
 LOST: Final = "asked in vain"
+#: How the ledger names what was sold in a call without a paper; its number follows.
+OF_A_CALL: Final = "enquiry "
 
 
 class Event(NamedTuple):
@@ -57,6 +61,11 @@ class Asked:
             return self.named.index(named)
         except ValueError:
             return None
+
+    @property
+    def ends(self) -> date:
+        """The first day that is not counted yet: this month counts when it is over."""
+        return self.month_begins(self.orders.months)
 
     def month_begins(self, month: int) -> date:
         """The first day of a month of the record."""
@@ -95,7 +104,11 @@ def asked(things: Things, today: date | None = None) -> Asked | None:
 
 def all_events(only: Named | None = None) -> list[Event]:
     """Everything asked, of one item or of all."""
-    return [*_from_ledger(only), *_from_files(only), *_lost(only)]
+    left = [*_from_ledger(only), *_from_files(only)]
+    most: dict[Named, int] = {}
+    for event in left:
+        most[event.named] = max(event.quantity, most.get(event.named, 0))
+    return [*left, *lost_events(only, most)]
 
 
 def _from_ledger(only: Named | None) -> Iterator[Event]:
@@ -114,14 +127,17 @@ def _from_ledger(only: Named | None) -> Iterator[Event]:
 
 
 def _from_files(only: Named | None) -> Iterator[Event]:
-    rows = ToldSale.objects.filter(quantity__gt=0)
+    rows = ToldSale.objects.filter(quantity__gt=0).exclude(lines__reversed_by__isnull=False)
     rows = rows if only is None else rows.filter(item__kind=only[0], item__key=only[1])
     for kind, key, day, quantity in rows.values_list("item__kind", "item__key", "day", "quantity"):
         yield Event((kind, key), day, quantity, "sold")
 
 
-def _lost(only: Named | None) -> Iterator[Event]:
-    """One for each kit of a lost enquiry, and what was on declined offers of other enquiries."""
+def lost_events(only: Named | None = None, most: Mapping[Named, int] | None = None) -> Iterator[Event]:
+    """One for each kit of a lost enquiry, and one for each kit or part on the declined offers of other enquiries.
+
+    What was declined is a wish: it counts for no more pieces than ``most``, what was ever sold of it in one go.
+    """
     read_back = ReadBack.objects.filter(withdrawn_at=None, in_hand__enquiry__outcome="lost").exclude(kit="")
     declined = OfficePaper.objects.filter(kind=OFFER, state=DECLINED)
     told: set[tuple[int, str]] = set()
@@ -130,10 +146,28 @@ def _lost(only: Named | None) -> Iterator[Event]:
         if (enquiry, kit) not in told and only in (None, (KIT, kit)):
             told.add((enquiry, kit))
             yield Event((KIT, kit), timezone.localdate(closed or at), 1, LOST)
-    for enquiry_, dated, goods in declined.values_list("enquiry_id", "dated", "goods"):
+    told |= _sold_in_calls()
+    for enquiry_, dated, goods in declined.order_by("pk").values_list("enquiry_id", "dated", "goods"):
+        wanted: Counter[Named] = Counter()
         for _, kind, key, pieces in goods:
-            if (enquiry_, key) not in told and pieces > 0 and only in (None, (kind, key)):
-                yield Event((kind, key), dated, pieces, LOST)
+            if (enquiry_, key) not in told:
+                wanted[kind, key] += pieces
+        told |= {(enquiry_, key) for _, key in wanted if enquiry_ is not None}
+        for named, pieces in wanted.items():
+            if pieces > 0 and only in (None, named):
+                yield Event(named, dated, min(pieces, (most or {}).get(named, 1)), LOST)
+
+
+def _sold_in_calls() -> set[tuple[int, str]]:
+    """Call and key of what was sold in a call after all, by an invoice or straight off the shelf."""
+    found = set()
+    for enquiry, goods in OfficePaper.objects.filter(kind=INVOICE).values_list("enquiry_id", "goods"):
+        found |= {(enquiry, key) for _, _, key, _ in goods if enquiry is not None}
+    lines = LedgerLine.objects.filter(document__startswith=OF_A_CALL, why="sale", reversed_by=None, told_sales=None)
+    for document, key in lines.order_by().values_list("document", "item__key"):
+        number = document.removeprefix(OF_A_CALL)
+        found |= {(int(number), key)} if number.isdecimal() else set()
+    return found
 
 
 def unsettled_lost() -> int:

@@ -1,4 +1,4 @@
-"""Buying: prices with their day, orders placed, and what comes of them in parts."""
+"""Buying: prices with their day, and orders written, placed and cancelled."""
 
 from __future__ import annotations
 
@@ -14,19 +14,18 @@ from django.utils import timezone
 from floatbowl.money.amount import Amount
 from floatbowl.shop.models.buying import (
     CANCELLED,
-    DONE,
     DRAFT,
     PLACED,
     STATES,
     PurchaseLine,
     PurchaseOrder,
+    StoppedLine,
     Supplier,
     SupplierPrice,
 )
-from floatbowl.shop.models.shelf import Item, LedgerLine
-from floatbowl.shop.shelf.beginning import first_count
-from floatbowl.shop.shelf.ledger import About, item_of, write
-from floatbowl.shop.shelf.things import Named, things_now
+from floatbowl.shop.models.shelf import Item
+from floatbowl.shop.shelf.ledger import item_of
+from floatbowl.shop.shelf.things import Named
 
 
 class OrderStateError(ValueError):
@@ -65,11 +64,19 @@ def said(value: Decimal, currency: str) -> str:
 
 
 def terms_now(supplier: Supplier | None = None) -> dict[Named, list[Terms]]:
-    """How every item is sold today, the cheapest supplier for a single pack first."""
-    rows = SupplierPrice.objects.select_related("supplier", "item").order_by("since", "pk")
+    """How every item is sold today, the cheapest supplier for a single pack first; what they stopped is left out.
+
+    The prices of the latest day that is not still to come hold.
+    """
+    today = timezone.localdate()
+    rows = SupplierPrice.objects.filter(since__lte=today).select_related("supplier", "item").order_by("since", "pk")
     rows = rows if supplier is None else rows.filter(supplier=supplier)
+    stopped = StoppedLine.objects.filter(ended_at=None, order_by__lt=today)
+    gone = set(stopped.values_list("item_id", "supplier_id"))
     held: dict[tuple[int, int], list[SupplierPrice]] = {}
     for row in rows:
+        if (row.item_id, row.supplier_id) in gone:
+            continue
         held.setdefault((row.item_id, row.supplier_id), []).append(row)
     found: dict[Named, list[Terms]] = {}
     for prices in held.values():
@@ -78,6 +85,17 @@ def terms_now(supplier: Supplier | None = None) -> dict[Named, list[Terms]]:
     for each in found.values():
         each.sort(key=lambda one: one.price(one.pack))
     return found
+
+
+def terms_to_come(supplier: Supplier | None = None, named: Named | None = None) -> list[Terms]:
+    """Prices that hold from a day still to come on, soonest first; of one supplier or item, or of all."""
+    rows = SupplierPrice.objects.filter(since__gt=timezone.localdate()).select_related("supplier", "item")
+    rows = rows if supplier is None else rows.filter(supplier=supplier)
+    rows = rows if named is None else rows.filter(item__kind=named[0], item__key=named[1])
+    held: dict[tuple[date, int, int], list[SupplierPrice]] = {}
+    for row in rows.order_by("since", "pk"):
+        held.setdefault((row.since, row.item_id, row.supplier_id), []).append(row)
+    return [_terms(prices) for prices in held.values()]
 
 
 def _terms(prices: list[SupplierPrice]) -> Terms:
@@ -145,6 +163,42 @@ def new_order(supplier: Supplier, wishes: Iterable[Wish], who: str, sent: str) -
     return order
 
 
+def put_on_order(supplier: Supplier, wish: Wish, who: str, sent: str) -> PurchaseOrder:
+    """Put a line on the order that is being written to a supplier, or on a new one; sent twice it is there once.
+
+    Where the order has the item already, its line takes the larger number. Raises ValueError for no pieces.
+    """
+    if wish.pieces <= 0:
+        raise ValueError("write how many, 1 or more")
+    with transaction.atomic():
+        open_ones = PurchaseOrder.objects.select_for_update().filter(supplier=supplier, state=DRAFT)
+        order = open_ones.order_by("-pk").first()
+        return new_order(supplier, [wish], who, sent) if order is None else put_on(order, wish)
+
+
+def put_on(order: PurchaseOrder, wish: Wish) -> PurchaseOrder:
+    """Put a line on an order that is being written; a line of the same item takes the larger number.
+
+    Raises ValueError for no pieces, OrderStateError once it was placed.
+    """
+    if wish.pieces <= 0:
+        raise ValueError("write how many, 1 or more")
+    with transaction.atomic():
+        order = _locked(order)
+        must_be(order, DRAFT)
+        terms = next(iter(terms_now(order.supplier).get(wish.named, ())), None)
+        there = order.lines.filter(item=item_of(*wish.named)).first()
+        if there is None:
+            _line(order, wish, terms)
+        elif there.pieces < wish.pieces:
+            there.pieces = wish.pieces
+            there.price = terms.price(wish.pieces) if terms else there.price
+            there.save(update_fields=["pieces", "price"])
+        order.freight = _freight(order)
+        order.save(update_fields=["freight"])
+    return order
+
+
 def _line(order: PurchaseOrder, wish: Wish, terms: Terms | None) -> None:
     told = {}
     if terms is not None:
@@ -173,54 +227,12 @@ def place(order: PurchaseOrder) -> PurchaseOrder:
         order = _locked(order)
         if order.state == PLACED:
             return order
-        _must_be(order, DRAFT)
+        must_be(order, DRAFT)
         for line in order.lines.all():
             Item.objects.filter(pk=line.item_id).update(on_order=F("on_order") + line.pieces)
         order.state, order.placed_on = PLACED, timezone.localdate()
         order.save(update_fields=["state", "placed_on"])
     return order
-
-
-def receive(line: PurchaseLine, pieces: int, where: str, who: str, sent: str) -> LedgerLine:
-    """So many of a line have come: onto the shelf, and no longer on order. The same ``sent`` again changes nothing.
-
-    More than was ordered is taken in too. Raises ValueError, OrderStateError.
-    """
-    if pieces <= 0:
-        raise ValueError("write how many came, 1 or more")
-    with transaction.atomic():
-        if known := LedgerLine.objects.filter(sent=sent).first():
-            return known
-        line = PurchaseLine.objects.select_for_update().select_related("order__supplier", "item").get(pk=line.pk)
-        _must_be(line.order, PLACED, DONE)
-        first_count(things_now().of(line.item.kind, line.item.key), who)
-        about = About(
-            why="receipt",
-            who=who,
-            document=str(line.order),
-            says=f"from {line.order.supplier}",
-            unit_cost=line.price,
-            sent=sent,
-        )
-        written = write(line.item, pieces, about, where)
-        _no_longer_to_come(line, min(pieces, line.to_come))
-        line.received += pieces
-        line.save(update_fields=["received"])
-        _done_if_all_here(line.order)
-    return written
-
-
-def give_up(line: PurchaseLine) -> int:
-    """Wait no longer for what is still to come of a line; returns how many that were."""
-    with transaction.atomic():
-        line = PurchaseLine.objects.select_for_update().select_related("order").get(pk=line.pk)
-        _must_be(line.order, PLACED, DONE)
-        missing = line.to_come
-        _no_longer_to_come(line, missing)
-        line.given_up += missing
-        line.save(update_fields=["given_up"])
-        _done_if_all_here(line.order)
-    return missing
 
 
 def cancel(order: PurchaseOrder) -> None:
@@ -229,30 +241,26 @@ def cancel(order: PurchaseOrder) -> None:
         order = _locked(order)
         if order.state == CANCELLED:
             return
-        _must_be(order, DRAFT, PLACED)
+        must_be(order, DRAFT, PLACED)
         if order.lines.filter(received__gt=0).exists():
             raise OrderStateError("some of it is here already: give up the lines that do not come instead")
         if order.state == PLACED:
             for line in order.lines.all():
-                _no_longer_to_come(line, line.to_come)
+                no_longer_to_come(line, line.to_come)
         order.state = CANCELLED
         order.save(update_fields=["state"])
 
 
-def _no_longer_to_come(line: PurchaseLine, pieces: int) -> None:
+def no_longer_to_come(line: PurchaseLine, pieces: int) -> None:
+    """So many of a line are not on order any longer; below nothing, so many more are."""
     Item.objects.filter(pk=line.item_id).update(on_order=F("on_order") - pieces)
-
-
-def _done_if_all_here(order: PurchaseOrder) -> None:
-    if all(line.to_come == 0 for line in order.lines.all()):
-        order.state = DONE
-        order.save(update_fields=["state"])
 
 
 def _locked(order: PurchaseOrder) -> PurchaseOrder:
     return PurchaseOrder.objects.select_for_update().get(pk=order.pk)
 
 
-def _must_be(order: PurchaseOrder, *states: str) -> None:
+def must_be(order: PurchaseOrder, *states: str) -> None:
+    """Raises OrderStateError where the order stands otherwise."""
     if order.state not in states:
         raise OrderStateError(f"this order is {dict(STATES)[order.state].lower()}; nothing was changed")

@@ -10,6 +10,7 @@ from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.shelf import ledger
 from floatbowl.shop.shelf.beginning import first_count
 from floatbowl.shop.shelf.ledger import About, NotEnoughError, item_of
+from floatbowl.shop.shelf.promised import refuse_promised
 from floatbowl.shop.shelf.things import Thing
 
 
@@ -34,25 +35,31 @@ def receive(thing: Thing, pieces: int, place: str, about: About) -> bool:
     return True
 
 
-def move(thing: Thing, pieces: int, source: str, target: str, about: About) -> bool:
-    """Carry so many from place to place. Raises ValueError, NotEnoughError."""
+def move(thing: Thing, pieces: int, source: str, target: str, about: About, *, even_promised: bool = False) -> bool:
+    """Carry so many from place to place. Raises ValueError, NotEnoughError, PromisedError."""
     _refuse_none(pieces)
     with transaction.atomic():
         if _known(about.sent):
             return False
-        ledger.move(_begun(thing, about.who), pieces, source, target, about)
+        item = _begun(thing, about.who)
+        ledger.move(item, pieces, source, target, about)
+        if not even_promised:
+            refuse_promised(item, pieces, gone=False)
     return True
 
 
-def scrap(thing: Thing, pieces: int, place: str, about: About) -> bool:
-    """Throw so many away. Raises ValueError without a reason, NotEnoughError."""
+def scrap(thing: Thing, pieces: int, place: str, about: About, *, even_promised: bool = False) -> bool:
+    """Throw so many away. Raises ValueError without a reason, NotEnoughError, PromisedError."""
     _refuse_none(pieces)
     if not about.says.strip():
         raise ValueError("write why it is scrapped")
     with transaction.atomic():
         if _known(about.sent):
             return False
-        ledger.write(_begun(thing, about.who), -pieces, about, place)
+        item = _begun(thing, about.who)
+        ledger.write(item, -pieces, about, place)
+        if not even_promised:
+            refuse_promised(item, pieces)
     return True
 
 
@@ -70,14 +77,6 @@ def use(thing: Thing, pieces: int, place: str, about: About) -> bool:
             raise NotEnoughError(f"{pieces} were to be taken, but {max(0, item.free)} are free.")
         ledger.write(item, -pieces, replace(about, sent=f"{about.sent}/taken" if about.sent else ""), place)
     return True
-
-
-def undo(line: LedgerLine, who: str, why: str) -> LedgerLine:
-    """Reverse a line with its reason. Raises ValueError without a reason, NotEnoughError."""
-    if not why.strip():
-        raise ValueError("write what was wrong with it")
-    with transaction.atomic():
-        return ledger.reverse(line, who, why.strip())
 
 
 def _refuse_none(pieces: int) -> None:

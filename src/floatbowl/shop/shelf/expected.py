@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from dataclasses import dataclass
 from functools import cached_property
@@ -144,6 +145,8 @@ class _Held:
 
 
 _last: _Held | None = None
+#: Held while it is worked out: who asks meanwhile waits for that, instead of working it out as well.
+_working = threading.Lock()
 
 
 def expected(things: Things) -> Expected | None:
@@ -152,6 +155,11 @@ def expected(things: Things) -> Expected | None:
     Worked out anew when a file, a lost enquiry or another day tells more; for new ledger lines alone at most every
     ``LEDGER_GOOD_FOR_S``, since the record ends with the last whole month (a reversal of an old line waits so long).
     """
+    with _working:
+        return _held_or_new(things)
+
+
+def _held_or_new(things: Things) -> Expected | None:
     global _last
     held = _last if _last is not None and _last.things is things else None
     told, ledger, now = _told(), LedgerLine.objects.aggregate(Max("pk"))["pk__max"], time.monotonic()

@@ -8,20 +8,24 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from datetime import date, datetime, time
+from datetime import date
 
 from django.db import transaction
-from django.db.models import Min, Sum
+from django.db.models import Min
 from django.utils import timezone
 
-from floatbowl.engine.refusal import Refused
+from floatbowl.shelf.supplier_columns import Question
+from floatbowl.shelf.supplier_list import Asked
 from floatbowl.shop.models.shelf import KIT, PART, Item, LedgerLine
 from floatbowl.shop.models.told import Counted, ToldSale
 from floatbowl.shop.shelf.counting import count_at
+from floatbowl.shop.shelf.faults import Fault, at_line, refuse_any
 from floatbowl.shop.shelf.ledger import About, NotEnoughError, item_of, take
-from floatbowl.shop.shelf.tables import TableRow
+from floatbowl.shop.shelf.sold_before import Found, are_they_the_same, look_alikes
+from floatbowl.shop.shelf.spelling import plainly_spelt
+from floatbowl.shop.shelf.tables import Table, TableRow, UnreadRow
 from floatbowl.shop.shelf.things import Named, Things
 
 
@@ -33,65 +37,116 @@ class BroughtIn:
     known: int = 0
     history: int = 0
     left_out: list[str] = field(default_factory=list)
+    #: What counts of earlier days changed, in words.
+    earlier: list[str] = field(default_factory=list)
 
 
-def bring_in_counts(rows: Sequence[TableRow], things: Things, who: str, day: date | None = None) -> BroughtIn:
-    """Write counts; ``day`` is for rows that name none. What happened to an item after its count's day is kept.
+def bring_in_counts(table: Table, things: Things, who: str, day: date | None = None, or_say: str = "") -> BroughtIn:
+    """Write counts, oldest first; ``day`` is for rows that name none. What happened after a count's day is kept.
 
-    Raises ``Refused`` naming every row that cannot be, and then nothing is written.
+    ``or_say`` tells how else than by a column the day can be given. Raises ``RowsRefused`` naming every row that
+    cannot be, and then nothing is written.
     """
-    if any(row.day is None for row in rows) and day is None:
-        raise Refused("the table does not say on which day was counted; say it")
-    done, faults = BroughtIn(), []
+    done, faults = BroughtIn(), list(table.faults)
+    if day is None:
+        faults += _without_a_day(table, or_say)
+    of_day = day or timezone.localdate()
     with transaction.atomic():
-        for row, named, sent in _with_names("count", rows, things, faults, day):
+        found = list(_with_names("count", table, things, faults, of_day))
+        twice, two_ways = _told_two_ways(found, of_day)
+        faults += two_ways
+        for row, named, sent in sorted(found, key=lambda each: each[0].day or of_day):
             if Counted.objects.filter(sent=sent).exists():
                 done.known += 1
-            elif fault := _count(row, named, row.day or day or timezone.localdate(), sent, who):
-                faults.append(fault)
-            else:
-                done.new += 1
-        _refuse(faults)
+            elif row.line not in twice and (fault := _count(row, named, row.day or of_day, sent, who, done)):
+                faults.append(at_line(row.line, fault))
+        refuse_any(faults)
+    done.left_out += table.left_out
     return done
 
 
-def _count(row: TableRow, named: Named, day: date, sent: str, who: str) -> str:
+def _without_a_day(table: Table, or_say: str) -> list[Fault]:
+    lines = [row.line for row in table.rows if row.day is None]
+    if len(lines) == len(table.rows) and lines:
+        add = f"add a column headed day{or_say}"
+        return [Fault(0, f"the table does not say on which day was counted; {add}")]
+    return [at_line(line, f"it has no day; write it in{or_say}") for line in lines]
+
+
+def _told_two_ways(rows: Iterable[Found], day: date) -> tuple[set[int], list[Fault]]:
+    """Rows that say another number of a place and day than a row before them: their lines, and what is wrong."""
+    first: dict[tuple[object, ...], TableRow] = {}
+    faults = []
+    for row, named, _ in rows:
+        other = first.setdefault((named, plainly_spelt(row.place), row.day or day), row)
+        if other.quantity != row.quantity:
+            where = f"at {row.place}" if row.place else "without a place"
+            says = (
+                f"lines {other.line} and {row.line}: {row.item} {where} "
+                f"was counted twice on one day, {other.quantity} and {row.quantity}; leave one of them"
+            )
+            faults.append(Fault(row.line, says))
+    return {fault.line for fault in faults}, faults
+
+
+def _count(row: TableRow, named: Named, day: date, sent: str, who: str, done: BroughtIn) -> str:
     """Write one count as of the end of its day; returns what is wrong with it."""
-    item = item_of(*named)
-    after = LedgerLine.objects.filter(item=item, place=row.place, at__gt=_end_of(day))
-    since = after.aggregate(Sum("quantity"))["quantity__sum"] or 0
+    about = About(why="count", who=who, says=f"counted {day}", sent=sent)
     try:
-        count_at(*named, row.quantity + since, row.place, About(why="count", who=who, says=f"counted {day}", sent=sent))
+        kept = count_at(*named, row.quantity, row.place, about, day)
     except (ValueError, NotEnoughError) as wrong:
-        return f"line {row.line}: {row.item}: {wrong}"
+        return f"{row.item}: {wrong}"
+    done.new += 1
+    if kept.changed and day < timezone.localdate() and LedgerLine.objects.filter(item=kept.item).count() > 1:
+        said = f"{abs(kept.changed)} {'more' if kept.changed > 0 else 'fewer'}"
+        where = f" at {kept.place}" if kept.place else ""
+        had = kept.counted - kept.changed
+        done.earlier.append(
+            f"line {row.line}: {row.item}{where}: {kept.counted} counted on {day}, the ledger had {had} at the end of "
+            f"that day; {said} written"
+        )
     return ""
 
 
-def _end_of(day: date) -> datetime:
-    return timezone.make_aware(datetime.combine(day, time.max))
-
-
-def bring_in_sales(rows: Sequence[TableRow], things: Things, who: str) -> BroughtIn:
+def bring_in_sales(table: Table, things: Things, who: str, answers: Mapping[str, str]) -> BroughtIn | Asked:
     """Write sales. Those of the day an item was first counted, or before, are history; later ones leave the shelf.
 
-    Raises ``Refused`` naming every row that cannot be, and then nothing is written.
+    Rows that look like sales that are here already are asked about, and nothing is written until it is answered.
+    Raises ``RowsRefused`` naming every row that cannot be, and then nothing is written either.
     """
-    done, faults = BroughtIn(), []
-    faults += [f"line {row.line}: {row.item}: the sale has no day" for row in rows if row.day is None]
-    _refuse(faults)
+    done, faults = BroughtIn(), list(table.faults)
     with transaction.atomic():
-        for row, named, sent in _with_names("sale", rows, things, faults, None):
-            if row.quantity <= 0:
-                done.left_out.append(f"line {row.line}: {row.item}: {row.quantity} is no sale; goods that came back")
-            elif ToldSale.objects.filter(sent=sent).exists():
+        found = list(_with_names("sale", table, things, faults, None))
+        sold = [each for each in found if _is_sale(each[0], done, faults)]
+        alike = look_alikes(sold)
+        same = are_they_the_same(alike, answers) if alike and not faults else False
+        if isinstance(same, Question):
+            return Asked((same,))
+        left = {sent for _, _, sent in alike} if same else set()
+        for row, named, sent in sold:
+            if sent in left or ToldSale.objects.filter(sent=sent).exists():
                 done.known += 1
             else:
                 _sell(row, named, sent, who, done, faults)
-        _refuse(faults)
+        refuse_any(faults)
+    done.left_out += table.left_out
     return done
 
 
-def _sell(row: TableRow, named: Named, sent: str, who: str, done: BroughtIn, faults: list[str]) -> None:
+def _is_sale(row: TableRow, done: BroughtIn, faults: list[Fault]) -> bool:
+    """Whether a row can be a sale; what came back is left out, what has no day that was is a fault."""
+    if row.day is None:
+        faults.append(at_line(row.line, f"{row.item}: the sale has no day"))
+    elif row.day > timezone.localdate():
+        faults.append(at_line(row.line, f"{row.item}: {row.day} is still to come; write the day of the sale"))
+    elif row.quantity <= 0:
+        done.left_out.append(f"line {row.line}: {row.item}: {row.quantity} is no sale; goods that came back")
+    else:
+        return True
+    return False
+
+
+def _sell(row: TableRow, named: Named, sent: str, who: str, done: BroughtIn, faults: list[Fault]) -> None:
     item = item_of(*named)
     assert row.day
     told = ToldSale(item=item, quantity=row.quantity, day=row.day, document=row.document, sent=sent, who=who)
@@ -104,23 +159,25 @@ def _sell(row: TableRow, named: Named, sent: str, who: str, done: BroughtIn, fau
     try:
         lines = take(item, row.quantity, about)
     except NotEnoughError as wrong:
-        faults.append(f"line {row.line}: {row.item}: {wrong}")
+        faults.append(at_line(row.line, f"{row.item}: {wrong}"))
         return
     told.save()
     told.lines.set(lines)
     done.new += 1
 
 
-def _with_names(
-    what: str, rows: Sequence[TableRow], things: Things, faults: list[str], day: date | None
-) -> Iterable[tuple[TableRow, Named, str]]:
-    """Each row with its item and its own name; a row whose item is not known goes to the faults."""
+def _with_names(what: str, table: Table, things: Things, faults: list[Fault], day: date | None) -> Iterable[Found]:
+    """Each row with its item and its own name; one that cannot be read, or whose item is not known, is a fault."""
     folded = _folded(things)
     seen: Counter[tuple[object, ...]] = Counter()
-    for row in rows:
+    for unread in table.unread:
+        named = _item(unread, folded) if unread.item else ""
+        also = [named] if isinstance(named, str) and named else []
+        faults.append(at_line(unread.line, "; ".join([*unread.wrong, *also])))
+    for row in table.rows:
         named = _item(row, folded)
         if isinstance(named, str):
-            faults.append(f"line {row.line}: {named}")
+            faults.append(at_line(row.line, named))
             continue
         says = (what, *named, row.place, row.quantity, row.day or day, row.document)
         seen[says] += 1
@@ -135,7 +192,7 @@ def _folded(things: Things) -> dict[str, list[Named]]:
     return found
 
 
-def _item(row: TableRow, folded: dict[str, list[Named]]) -> Named | str:
+def _item(row: TableRow | UnreadRow, folded: dict[str, list[Named]]) -> Named | str:
     found = folded.get(row.item.casefold(), [])
     if row.kind:
         found = [named for named in found if named[0] == row.kind.casefold()]
@@ -146,9 +203,3 @@ def _item(row: TableRow, folded: dict[str, list[Named]]) -> Named | str:
     if found:
         return f"{row.item}: is it the kit or the part? Add a column headed kind, with {KIT} or {PART}"
     return f"{row.item}: no kit or part of this number is in the records; correct it, or write it down in the Notebook"
-
-
-def _refuse(faults: list[str]) -> None:
-    if faults:
-        more = f"; and {len(faults) - 20} more" if len(faults) > 20 else ""
-        raise Refused(f"nothing was brought in. {'; '.join(faults[:20])}{more}")

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 from django.db.models import F
+from django.utils import timezone
 
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.models.shelf import KIT, PART, Holding, Item, LedgerLine, Promise
+from floatbowl.shop.shelf.spelling import spelt_first
 
 
 class NotEnoughError(ValueError):
@@ -19,11 +21,13 @@ class NotEnoughError(ValueError):
 
 #: What is written as it was found, even where fewer are left than were promised.
 AS_FOUND = ("first count", "count", "scrap", "reversal", "move")
+#: Lines of one deed are written within this time of one another.
+ONE_DEED = datetime.timedelta(hours=1)
 
 
 @dataclass(frozen=True, kw_only=True)
 class About:
-    """What stands beside a ledger line: why, the paper behind it, who, and the sender's own name for it."""
+    """What stands beside a ledger line: why, the paper behind it, who, when, and the sender's own name for it."""
 
     why: str
     who: str = ""
@@ -31,6 +35,8 @@ class About:
     says: str = ""
     sent: str = ""
     unit_cost: Decimal | None = None
+    #: When it happened, where that is not now.
+    at: datetime.datetime | None = None
 
 
 def item_of(kind: str, key: str) -> Item:
@@ -49,6 +55,7 @@ def write(item: Item, quantity: int, about: About, place: str = "", reverses: Le
         return known
     if quantity == 0:
         raise ValueError("a ledger line of no pieces says nothing; leave it out")
+    place = spelt_first(item, place)
     try:
         with transaction.atomic():
             line = LedgerLine.objects.create(
@@ -62,6 +69,7 @@ def write(item: Item, quantity: int, about: About, place: str = "", reverses: Le
                 reverses=reverses,
                 sent=about.sent or new_key(),
                 who=about.who,
+                at=about.at or timezone.now(),
             )
             Holding.objects.get_or_create(item=item, place=place)
             Holding.objects.filter(item=item, place=place).update(quantity=F("quantity") + quantity)
@@ -97,7 +105,7 @@ def take(item: Item, quantity: int, about: About) -> list[LedgerLine]:
             Holding.objects.select_for_update().filter(item=item, quantity__gt=0).order_by("-quantity", "place")
         ):
             some = min(left, held.quantity)
-            mark = About(**(about.__dict__ | {"sent": f"{about.sent}/{held.pk}" if about.sent else ""}))
+            mark = replace(about, sent=f"{about.sent}/{held.pk}" if about.sent else "")
             lines.append(write(item, -some, mark, held.place))
             left -= some
             if not left:
@@ -110,6 +118,7 @@ def count(item: Item, counted: int, place: str, about: About) -> LedgerLine | No
     if counted < 0:
         raise ValueError(f"{counted} of {item} cannot lie anywhere; count again")
     with transaction.atomic():
+        place = spelt_first(item, place)
         held = Holding.objects.select_for_update().filter(item=item, place=place).first()
         change = counted - (held.quantity if held else 0)
         return write(item, change, about, place) if change else None
@@ -117,19 +126,49 @@ def count(item: Item, counted: int, place: str, about: About) -> LedgerLine | No
 
 def move(item: Item, quantity: int, source: str, target: str, about: About) -> None:
     """Carry so many from one place to another: two lines, nothing gained or lost. Raises NotEnoughError."""
+    source, target = spelt_first(item, source), spelt_first(item, target)
     if source == target or quantity <= 0:
         raise ValueError("name two places and how many pieces go from the one to the other")
+    deed = about.sent or new_key()
     with transaction.atomic():
-        write(item, quantity, About(**(about.__dict__ | {"sent": f"{about.sent}/to" if about.sent else ""})), target)
-        write(item, -quantity, About(**(about.__dict__ | {"sent": f"{about.sent}/from" if about.sent else ""})), source)
+        write(item, -quantity, replace(about, sent=f"{deed}/from"), source)
+        write(item, quantity, replace(about, sent=f"{deed}/to"), target)
 
 
-def reverse(line: LedgerLine, who: str, says: str = "") -> LedgerLine:
-    """Write the line that undoes another; a line is reversed once. Raises ValueError, NotEnoughError."""
+def together(line: LedgerLine) -> list[LedgerLine]:
+    """The lines that were written as one deed, this one among them: both ends of a move, a kit and its parts.
+
+    They bear one name before the first stroke of ``sent``.
+    """
+    deed, stroke, _ = line.sent.partition("/")
+    if not stroke:
+        return [line]
+    near = LedgerLine.objects.filter(at__range=(line.at - ONE_DEED, line.at + ONE_DEED))
+    found = near.filter(sent__startswith=f"{deed}/", reverses=None).select_related("item", "reversed_by")
+    return [each for each in found.order_by("pk") if each.sent.startswith(f"{deed}/")]
+
+
+def reverse(line: LedgerLine, who: str, says: str = "") -> list[LedgerLine]:
+    """Write the lines that undo a line and all that was written together with it; a line is reversed once.
+
+    All of them or none. Raises ValueError, and NotEnoughError where what came of it has gone.
+    """
     if line.reverses_id:
         raise ValueError("a reversal is not reversed; write the line anew")
-    if LedgerLine.objects.filter(reverses=line).exists():
-        raise ValueError("this line is reversed already")
+    with transaction.atomic():
+        LedgerLine.objects.select_for_update().get(pk=line.pk)
+        deed = together(line)
+        done = set(LedgerLine.objects.filter(reverses__in=deed).values_list("reverses_id", flat=True))
+        if line.pk in done:
+            raise ValueError("this line is reversed already")
+        if line.why == "move" and len(deed) == 1:
+            raise ValueError("the other end of this move is not known; count both places instead")
+        # What came is taken first: where it has gone, nothing else is touched.
+        left = sorted((each for each in deed if each.pk not in done), key=lambda each: -each.quantity)
+        return [_undo(each, who, says) for each in left]
+
+
+def _undo(line: LedgerLine, who: str, says: str) -> LedgerLine:
     about = About(why="reversal", who=who, document=line.document, says=says or f"reverses line {line.pk}")
     return write(line.item, -line.quantity, about, line.place, reverses=line)
 

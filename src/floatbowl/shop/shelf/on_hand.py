@@ -26,8 +26,13 @@ class Stand:
 
     @property
     def free(self) -> float | None:
-        """On hand less promised."""
+        """On hand less promised; below nothing where more is promised than there is."""
         return None if self.on_hand is None else self.on_hand - self.promised
+
+    @property
+    def short_by(self) -> float:
+        """How many fewer are there than are promised."""
+        return max(0.0, -(self.free or 0.0))
 
 
 def with_lines(items: QuerySet[Item]) -> QuerySet[Item]:

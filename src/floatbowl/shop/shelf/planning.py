@@ -65,7 +65,7 @@ def plan(asking: Asking, things: Things, stands: dict[Named, Stand], outlook: Ex
 
 
 def _waiting(stands: dict[Named, Stand]) -> Counter[str]:
-    """Of every kit, how many more open jobs and offers wait for than lie packed."""
+    """Of every kit, how many more is promised or waited for by open jobs than lies packed."""
     wanted: Counter[str] = Counter()
     for want in open_wants():
         if want.kit:

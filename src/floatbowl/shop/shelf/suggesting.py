@@ -2,35 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from statistics import median
-from typing import Final
-
-import numpy as np
+from decimal import Decimal
 
 from floatbowl.shelf.fill_order import FilledOrder, SupplierLine, fill_order
 from floatbowl.shelf.fill_order import Terms as OrderTerms
-from floatbowl.shelf.levels import Timing, gains, levels_for_target
-from floatbowl.shop.models.buying import USUAL_LEAD_DAYS, Supplier
+from floatbowl.shelf.raising import Raised, raised, worth_looking_at
+from floatbowl.shop.models.buying import Supplier
 from floatbowl.shop.models.shelf import PART
 from floatbowl.shop.shelf.buying import Terms, said
-from floatbowl.shop.shelf.expected import NEARLY_ALWAYS, Expected, Span
+from floatbowl.shop.shelf.expected import Expected, Span
+from floatbowl.shop.shelf.last_orders import LastOrder, last_orders
+from floatbowl.shop.shelf.levels_kept import Rule, cost_of, levels_kept
 from floatbowl.shop.shelf.on_hand import Stand
 from floatbowl.shop.shelf.things import Named, Thing, Things
-from floatbowl.shop.shelf.wanted import open_wants, served, short
-
-DAYS_A_MONTH: Final = 365.25 / 12
-#: Shares of order lines at which the curve of fill against money is drawn.
-SHARES_SHOWN: Final = (0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Rule:
-    """The shop's choice: the share of order lines to fill from the shelf, and how often it is looked through."""
-
-    filled: float = 0.90
-    review_months: float = 1.0
+from floatbowl.shop.shelf.wanted import ShortThing, open_wants, served, short
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,13 +35,25 @@ class Suggestion:
     terms: Terms | None
     cost_known: bool = True
     filled: int = 0
+    raised: Raised | None = None
+    #: Why so many are taken at the last order there is.
+    last_order: str = ""
+    #: Whether lines are weighed against one another by the orders that their money on the shelf fills.
+    by_money: bool = True
+
+    @property
+    def part(self) -> str:
+        """Its name on an order that is being filled."""
+        return f"{self.thing.kind} {self.thing.key}"
 
     @property
     def why(self) -> str:
         """Why so many, in words."""
-        told = []
+        told = [self.last_order] if self.last_order else []
         if self.span is not None:
             told.append(f"In {round(self.months, 1):g} months {self.span.says}; keep up to {self.level}.")
+            if self.level > self.span.most and not self.last_order:
+                told.append(why_above(self.span.most, self.by_money))
         if self.counts:
             of_which = ", ".join(f"{number} {how}" for how, number in self.counts)
             told.append(f"Its own record: {of_which}; the rest is what the whole shelf says of a line like it.")
@@ -64,9 +62,11 @@ class Suggestion:
         if not self.cost_known:
             told.append("No cost is known: it is taken for a line of middling cost, and for no more than 19 of 20.")
         if self.short:
-            told.append(f"{self.short:g} short for {', '.join(self.short_for)}.")
-        if self.filled > self.pieces:
-            told.append(f"{self.filled - self.pieces} more to reach the supplier's minimum, a pack or a price break.")
+            told.append(f"Counted in are {self.short:g} that are short now, for {', '.join(self.short_for)}.")
+        if self.raised is not None and self.terms is not None:
+            told.append(why_raised(self.raised, self.terms.supplier.currency))
+            if self.pieces:
+                told.append(f"So {self.pieces} are suggested and {self.raised.more} more, {self.filled} in all.")
         return " ".join(told)
 
     @property
@@ -85,36 +85,58 @@ class Group:
     order: FilledOrder | None
 
 
+def why_above(most: int, by_money: bool) -> str:
+    """Why more is kept than 19 of 20 such spans ask for, in words."""
+    if not by_money:
+        return f"That is above {most}, because more than 19 of 20 orders are to be filled."
+    return f"That is above {most}, because it is cheap: for its money it fills more orders than more of a dearer line."
+
+
+def why_raised(line: Raised, currency: str) -> str:
+    """Why a line takes more than is suggested, in words."""
+    told = []
+    if line.to_fill_pack:
+        told.append(f"{line.to_fill_pack} more to fill the pack or the least that is sold.")
+    more = line.more - line.to_fill_pack
+    if more:
+        told.append(f"{more} more to fill the order: {_wanted_in(line)}, soonest for their money.")
+    if line.saved:
+        told.append(f"In that number one costs {said(line.saved, currency)} less.")
+    return " ".join(told)
+
+
+def _wanted_in(line: Raised) -> str:
+    low, high = (_months_said(months) for months in (line.from_months, line.to_months))
+    return f"expected to be wanted {f'in {low}' if low == high else f'between {low} and {high} from now'}"
+
+
+def _months_said(months: float) -> str:
+    """A time to come as people say it.
+
+    >>> _months_said(0.4), _months_said(1.2), _months_said(7.6), _months_said(31.0)
+    ('a fortnight', 'a month', '8 months', '2.6 years')
+    """
+    if months < 0.75:
+        return "a fortnight"
+    if months < 1.5:
+        return "a month"
+    return f"{months:.0f} months" if months < 23.5 else f"{months / 12:.1f} years"
+
+
 def what_to_buy(
     things: Things, stands: dict[Named, Stand], outlook: Expected | None, terms: dict[Named, list[Terms]], rule: Rule
 ) -> list[Group]:
     """Suggestions grouped by supplier. Raises ``Refused`` for a share that no level reaches."""
+    shelf = _Shelf(things, stands, outlook, terms)
     missing = {(row.kind, row.key): row for row in short(served(open_wants(), stands, things))}
-    levels = _levels(outlook, terms, things, rule) if outlook else {}
+    levels = levels_kept(outlook, terms, things, rule) if outlook else {}
+    last = last_orders(stands, outlook, terms)
     lines = []
-    for named in dict.fromkeys([*levels, *missing]):
-        stand = stands.get(named, Stand(None))
-        level, months = levels.get(named, (0, 0.0))
-        waits = missing.get(named)
-        lacks = level - int(stand.free or 0) - stand.on_order
-        pieces = max(0, lacks, round_up(waits.quantity if waits else 0) - stand.on_order)
-        if pieces and _is_bought(named, terms):
-            lines.append(
-                Suggestion(
-                    thing=things.of(*named),
-                    stand=stand,
-                    pieces=pieces,
-                    level=level,
-                    span=outlook.span(named, months) if outlook and months else None,
-                    months=months,
-                    short=waits.quantity if waits else 0,
-                    short_for=waits.for_ if waits else (),
-                    counts=tuple(outlook.asked.counts.get(named, {}).items()) if outlook else (),
-                    terms=next(iter(terms.get(named, ())), None),
-                    cost_known=bool(_cost(named, terms, things)),
-                )
-            )
-    return _grouped(lines, outlook, stands, terms)
+    for named in dict.fromkeys([*levels, *missing, *last]):
+        found = shelf.suggestion(named, *levels.get(named, (0, 0.0)), waits=missing.get(named), last=last.get(named))
+        if found.pieces and (named in last or _is_bought(named, terms)):
+            lines.append(found)
+    return _grouped(lines, shelf)
 
 
 def round_up(quantity: float) -> int:
@@ -127,130 +149,117 @@ def _is_bought(named: Named, terms: dict[Named, list[Terms]]) -> bool:
     return named[0] == PART or named in terms
 
 
-def _lead_months(named: Named, terms: dict[Named, list[Terms]]) -> float:
-    days = terms[named][0].supplier.lead_days if named in terms else USUAL_LEAD_DAYS
-    return round(days / DAYS_A_MONTH, 1)
-
-
-def _levels(
-    outlook: Expected, terms: dict[Named, list[Terms]], things: Things, rule: Rule
-) -> dict[Named, tuple[int, float]]:
-    """Every line's level, and the months it must last: the marginal rule for each lead time that suppliers have."""
-    named = outlook.asked.named
-    leads = np.array([_lead_months(name, terms) for name in named])
-    costs = [_cost(name, terms, things) for name in named]
-    prices = _prices(costs)
-    found: dict[Named, tuple[int, float]] = {}
-    for lead in np.unique(leads):
-        timing = Timing(lead_months=float(lead), review_months=rule.review_months)
-        if outlook.together:
-            level = levels_for_target(gains(outlook.demand, prices, timing), rule.filled).level
-        else:
-            level = outlook.over(timing.protected).quantile(rule.filled)
-        most = outlook.over(timing.protected).quantile(NEARLY_ALWAYS)
-        for line in np.flatnonzero(leads == lead):
-            # A line whose cost nobody knows may be dear: it is not stocked as deep as a cheap one would be.
-            deep = int(level[line]) if costs[line] else min(int(level[line]), int(most[line]))
-            found[named[line]] = (deep, timing.protected)
-    return found
-
-
-def _prices(costs: Sequence[float]) -> np.ndarray:
-    """What one costs to have; where nothing is known, the middle of what is (so that it is neither free nor dear)."""
-    usual = median([cost for cost in costs if cost] or [1.0])
-    return np.array([cost or usual for cost in costs])
-
-
 @dataclass(frozen=True, slots=True)
-class Point:
-    """A share of order lines filled from the shelf, and the money lying there on average for it."""
+class _Shelf:
+    """What the suggestions of one answer are made from."""
 
-    filled: float
-    money: float
+    things: Things
+    stands: dict[Named, Stand]
+    outlook: Expected | None
+    terms: dict[Named, list[Terms]]
+
+    def suggestion(
+        self, named: Named, level: int, months: float, *, waits: ShortThing | None = None, last: LastOrder | None = None
+    ) -> Suggestion:
+        """What is suggested of one item; no pieces where nothing is."""
+        stand = self.stands.get(named, Stand(None))
+        usual = max(
+            0,
+            level - int(stand.free or 0) - stand.on_order,
+            round_up(waits.quantity if waits else 0) - stand.on_order,
+        )
+        return Suggestion(
+            thing=self.things.of(*named),
+            stand=stand,
+            pieces=max(usual, last.buy.buy) if last else usual,
+            level=level,
+            span=self.outlook.span(named, months) if self.outlook and months else None,
+            months=months,
+            short=waits.quantity if waits else 0,
+            short_for=waits.for_ if waits else (),
+            counts=tuple(self.outlook.asked.counts.get(named, {}).items()) if self.outlook else (),
+            terms=last.terms if last else next(iter(self.terms.get(named, ())), None),
+            cost_known=bool(cost_of(named, self.terms, self.things)),
+            last_order=last.says if last and last.buy.buy else "",
+            by_money=bool(self.outlook and self.outlook.together),
+        )
+
+    def a_year(self, named: Named) -> float:
+        """Pieces expected to be asked for in a year."""
+        line = self.outlook.line(named) if self.outlook else None
+        return float(12 * self.outlook.demand.units_a_month[line]) if self.outlook and line is not None else 0.0
 
 
-def fill_against_money(
-    outlook: Expected, terms: dict[Named, list[Terms]], things: Things, review_months: float
-) -> tuple[Point, ...]:
-    """How much money on the shelf fills how many order lines, at the usual time to arrive; none where not comparable.
-
-    All lines are taken at the middle one of their times to arrive, so that there is one curve. Costs are the cheapest
-    supplier's or the recorded ones, currencies as they stand.
-    """
-    if not outlook.together:
-        return ()
-    named = outlook.asked.named
-    lead = median(_lead_months(name, terms) for name in named)
-    gain = gains(
-        outlook.demand,
-        _prices([_cost(name, terms, things) for name in named]),
-        Timing(lead_months=lead, review_months=review_months),
-    )
-    found = (levels_for_target(gain, share) for share in SHARES_SHOWN)
-    return tuple(Point(level.lines_filled, level.money) for level in found)
-
-
-def _cost(named: Named, terms: dict[Named, list[Terms]], things: Things) -> float:
-    if named in terms:
-        return float(terms[named][0].price(1))
-    thing = things.all.get(named)
-    return float((thing.cost or thing.price or 0) if thing else 0)
-
-
-def _grouped(
-    lines: list[Suggestion], outlook: Expected | None, stands: dict[Named, Stand], terms: dict[Named, list[Terms]]
-) -> list[Group]:
+def _grouped(lines: list[Suggestion], shelf: _Shelf) -> list[Group]:
     by: dict[int | None, list[Suggestion]] = {}
     for line in lines:
         by.setdefault(line.terms.supplier.pk if line.terms else None, []).append(line)
     groups = []
     for found in by.values():
-        found.sort(key=lambda line: (-line.short, -line.pieces, line.thing.name))
+        found.sort(key=lambda line: (not line.last_order, -line.short, -line.pieces, line.thing.name))
         supplier = found[0].terms.supplier if found[0].terms else None
-        order = _filled(supplier, found, outlook, stands, terms) if supplier else None
-        groups.append(Group(supplier, tuple(_raised(found, order)), order))
+        as_suggested = tuple(replace(line, filled=line.pieces) for line in found)
+        groups.append(_filled(supplier, found, shelf) if supplier else Group(None, as_suggested, None))
     return sorted(groups, key=lambda group: (group.supplier is None, group.supplier.name if group.supplier else ""))
 
 
-def _filled(
-    supplier: Supplier,
-    lines: list[Suggestion],
-    outlook: Expected | None,
-    stands: dict[Named, Stand],
-    terms: dict[Named, list[Terms]],
-) -> FilledOrder:
-    """How the order reaches the supplier's minimum: only lines that are suggested anyhow are raised."""
-    year = dict(zip(outlook.asked.named, 12 * outlook.demand.units_a_month, strict=True)) if outlook else {}
-    rows = [
-        SupplierLine(
-            part=line.thing.address,
-            suggested=line.pieces,
-            breaks=line.terms.breaks,
-            per_year=float(year.get((line.thing.kind, line.thing.key), 0.0)),
-            position=float(line.stand.free or 0) + line.stand.on_order,
-            pack=line.terms.pack,
-        )
-        for line in lines
-        if line.terms
+def _filled(supplier: Supplier, suggested: list[Suggestion], shelf: _Shelf) -> Group:
+    """How the order reaches the supplier's minimum best: any line they sell may be raised, suggested or not."""
+    terms = OrderTerms(minimum=supplier.minimum, freight=supplier.freight, freight_free_from=supplier.freight_free_from)
+    lines = {line.part: line for line in suggested}
+    rows = {part: _supplier_line(line, shelf) for part, line in lines.items()}
+    if sum((row.cost(row.least_pieces) for row in rows.values()), 0) < max(terms.minimum, terms.freight_free_from or 0):
+        others = {line.part: line for line in _others(supplier, shelf) if line.part not in lines}
+        lines |= others
+        rows |= {part: _supplier_line(line, shelf) for part, line in others.items()}
+    order = fill_order(worth_looking_at(list(rows.values()), terms), terms)
+    bought = dict(order.best.pieces)
+    shown = [
+        replace(line, filled=bought.get(part, line.pieces), raised=raised(rows[part], bought.get(part, 0)))
+        for part, line in lines.items()
+        if line.pieces or bought.get(part)
     ]
-    return fill_order(
-        rows,
-        OrderTerms(minimum=supplier.minimum, freight=supplier.freight, freight_free_from=supplier.freight_free_from),
+    return Group(supplier, tuple(shown), order)
+
+
+def _others(supplier: Supplier, shelf: _Shelf) -> list[Suggestion]:
+    """What else this supplier sells, and sells cheapest: nothing of it is suggested."""
+    return [
+        shelf.suggestion(named, 0, 0.0)
+        for named, found in shelf.terms.items()
+        if found[0].supplier.pk == supplier.pk and shelf.a_year(named) > 0
+    ]
+
+
+def _supplier_line(line: Suggestion, shelf: _Shelf) -> SupplierLine:
+    assert line.terms
+    return SupplierLine(
+        part=line.part,
+        suggested=line.pieces,
+        breaks=line.terms.breaks,
+        per_year=shelf.a_year((line.thing.kind, line.thing.key)),
+        position=float(line.stand.free or 0) + line.stand.on_order,
+        pack=line.terms.pack,
     )
 
 
-def _raised(lines: list[Suggestion], order: FilledOrder | None) -> Iterable[Suggestion]:
-    bought = dict(order.best.pieces) if order else {}
-    return (replace(line, filled=bought.get(line.thing.address, line.pieces)) for line in lines)
+def _at_best(order: FilledOrder, least: Decimal, currency: str) -> str:
+    """What lacks even when every line is taken as far ahead as may be, where that is less."""
+    if order.missing >= least - order.best.goods:
+        return ""
+    return f" With all lines taken as far ahead as is worth it, {said(order.missing, currency)} would still lack."
 
 
 def money_says(order: FilledOrder, supplier: Supplier) -> str:
-    """How the order stands to the supplier's minimum, in words."""
+    """How the order stands to the supplier's minimum and freight, in words."""
     least, currency = supplier.minimum, supplier.currency
     if order.missing:
-        return (
-            f"{said(order.missing, currency)} too little for the least order of {said(least, currency)}: wait, or ask."
-        )
-    if not least:
-        return "This supplier has no least order."
-    return f"Reaches the least order of {said(least, currency)}."
+        lacks = said(least - order.best.goods, currency)
+        at_best = _at_best(order, least, currency)
+        return f"{lacks} too little for the least order of {said(least, currency)}: wait, or ask.{at_best}"
+    reached = f"Reaches the least order of {said(least, currency)}." if least else "This supplier has no least order."
+    free_from = supplier.freight_free_from
+    if free_from is None or not supplier.freight or order.best.freight:
+        return reached
+    saves = said(supplier.freight, currency)
+    return f"{reached} From {said(free_from, currency)} on no freight is paid, which saves {saves}."

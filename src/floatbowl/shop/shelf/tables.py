@@ -2,40 +2,40 @@
 
 from __future__ import annotations
 
-import csv
 import io
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
-from functools import cache
-from importlib import resources
 from typing import Final, Literal
 
-import python_calamine
-
 from floatbowl.engine.refusal import Refused
-from floatbowl.shelf.supplier_columns import Choice, Question, answered, plainly
+from floatbowl.shelf.supplier_columns import Choice, Question, answered
 from floatbowl.shelf.supplier_list import Asked, cells_of_text
 from floatbowl.shelf.written_numbers import MARKS, possible_marks, read_number, told_apart
+from floatbowl.shop.shelf.columns import Cell, Rows, Settled, Wanted, close, known_headings, settle, text_of
+from floatbowl.shop.shelf.faults import Fault
+from floatbowl.shop.shelf.written_days import Order, Written, day_order, read_day
 
-Role = Literal["item", "kind", "place", "quantity", "day", "document"]
-Cell = str | int | float | Decimal | date | None
-Rows = Sequence[Sequence[Cell]]
-NEEDED: Final[tuple[Role, ...]] = ("item", "quantity")
-ASKS: Final[Mapping[str, str]] = {
-    "item": "Which column names the kit or part?",
-    "quantity": "Which column says how many?",
-    "kind": "Which column says whether it is a kit or a part?",
-    "place": "Which column is the place on the shelf?",
-    "day": "Which column is the day?",
-    "document": "Which column names the paper behind it?",
-}
+__all__ = ["Cell", "Rows", "Table", "TableRow", "UnreadRow", "cells_of", "heading_row", "read_table"]
+
+WANTED: Final = (
+    Wanted(role="item", answer="item number", means="the kit or part", asks="Which column names it?", needed=True),
+    Wanted(role="quantity", answer="how many", means="how many", asks="Which column says how many?", needed=True),
+    Wanted(
+        role="kind", answer="kit or part", means="whether it is a kit or a part", asks="Which column says kit or part?"
+    ),
+    Wanted(role="place", answer="place", means="the place on the shelf", asks="Which column is the place?"),
+    Wanted(role="day", answer="day", means="the day", asks="Which column is the day?"),
+    Wanted(
+        role="document", answer="paper", means="the paper behind it", asks="Which column names the paper behind it?"
+    ),
+)
 #: Rows looked at for headings, and rows taken at all.
 TOP: Final = 12
 MOST_ROWS: Final = 200_000
-_WRITTEN_DAY: Final = re.compile(r"(\d{1,2})[./-](\d{1,2})[./-](\d{4})")
+_SPREADSHEETS: Final = (".xlsx", ".xls", ".xlsb", ".ods")
+Mark = Literal["point", "comma", "either"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,17 +51,51 @@ class TableRow:
     day: date | None = None
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UnreadRow:
+    """A row that cannot be read, with its item where one is named, and what is wrong with it."""
+
+    line: int
+    item: str
+    kind: str
+    wrong: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """What was read of a table, what could not be, what is wrong with it as a whole, and the columns left out."""
+
+    rows: tuple[TableRow, ...] = ()
+    unread: tuple[UnreadRow, ...] = ()
+    faults: tuple[Fault, ...] = ()
+    left_out: tuple[str, ...] = ()
+
+
 def cells_of(name: str, data: bytes, answers: Mapping[str, str]) -> Rows | Asked:
     """The cells of a file: a spreadsheet by its ending, else text. Raises ``Refused``, naming the file."""
-    if name.lower().endswith((".xlsx", ".xls", ".xlsb", ".ods")):
-        return _of_spreadsheet(name, data)
+    if name.lower().endswith(_SPREADSHEETS) and data:
+        rows: Rows | Asked = _of_spreadsheet(name, data)
+    else:
+        rows = _of_text(name, data, answers)
+    if not isinstance(rows, Asked) and not any(_filled(row) for row in rows):
+        raise Refused(f"the file {name} is empty")
+    return rows
+
+
+def _of_text(name: str, data: bytes, answers: Mapping[str, str]) -> Rows | Asked:
     try:
-        return cells_of_text(data.decode("utf-8-sig"), answers)
+        text = data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise Refused(f"{name} is no text in UTF-8; save it again as CSV UTF-8, or as a spreadsheet") from None
+    if not text.strip():
+        raise Refused(f"the file {name} is empty")
+    return cells_of_text(text, answers)
 
 
 def _of_spreadsheet(name: str, data: bytes) -> Rows:
+    # A table that comes as text is read without it.
+    import python_calamine
+
     try:
         book = python_calamine.CalamineWorkbook.from_filelike(io.BytesIO(data))
         rows = book.get_sheet_by_index(0).to_python()
@@ -78,78 +112,60 @@ def _plain(cell: object) -> Cell:
     return cell if isinstance(cell, str | int | float | date) and not isinstance(cell, bool) else None
 
 
-def read_table(cells: Rows, answers: Mapping[str, str]) -> list[TableRow] | Asked:
-    """The rows, or what must be asked first. Raises ``Refused`` that names every row that cannot be read."""
+def _filled(row: Sequence[Cell]) -> bool:
+    return any(cell is not None and str(cell).strip() for cell in row)
+
+
+def read_table(cells: Rows, answers: Mapping[str, str]) -> Table | Asked:
+    """The rows with what is wrong with some, or all that can be asked before the columns are settled.
+
+    Raises ``Refused`` for a table that is too long, or has no rows, or cannot have what is needed.
+    """
     if len(cells) > MOST_ROWS:
         raise Refused(f"the table has {len(cells):,} rows; bring in at most {MOST_ROWS:,} at a time")
-    top = _heading_row(cells, answers)
+    known = known_headings("counts and sales")
+    top = heading_row(cells, known, answers)
     if isinstance(top, Question):
         return Asked((top,))
-    columns, questions = _columns(cells[top], cells[top + 1 :], answers)
+    body = [(number, row) for number, row in enumerate(cells[top + 1 :], start=top + 2) if _filled(row)]
+    if not body:
+        raise Refused("the table has headings and no rows under them; nothing is in it to bring in")
+    settled = settle(cells[top], [row for _, row in body], known, WANTED, answers)
+    mark = _mark([(line, _number_cell(cell)) for line, cell in _column(body, settled, "quantity")], answers)
+    order = day_order([Written(line, cell) for line, cell in _column(body, settled, "day")], answers)
+    questions = (*settled.questions, *(each for each in (mark, order) if isinstance(each, Question)))
     if questions:
-        return Asked(tuple(questions))
-    body = [
-        (number, [_at(row, columns[role]) for role in columns], row)
-        for number, row in enumerate(cells[top + 1 :], start=top + 2)
-        if any(str(cell or "").strip() for cell in row)
-    ]
-    places = {role: place for place, role in enumerate(columns)}
-    mark = _mark([_number_cell(told[places["quantity"]]) for _, told, _ in body], answers)
-    days = _day_order([told[places["day"]] for _, told, _ in body] if "day" in places else [], answers)
-    asked = tuple(each for each in (mark, days) if isinstance(each, Question))
-    if asked:
-        return Asked(asked)
-    return _rows(body, places, str(mark), str(days))
+        return Asked(questions)
+    return _table(body, settled, mark, order)
 
 
-@cache
-def _headings() -> dict[str, str]:
-    text = resources.files("floatbowl.shop.shelf").joinpath("headings.csv").read_text("utf-8")
-    return {row["heading"]: row["role"] for row in csv.DictReader(text.splitlines())}
+def heading_row(cells: Rows, known: Mapping[str, str], answers: Mapping[str, str], none: str = "") -> int | Question:
+    """The one row, counted from 0, that holds two or more known headings; else the question which it is.
 
-
-def _heading_row(cells: Rows, answers: Mapping[str, str]) -> int | Question:
-    known = _headings()
-    found = [n for n, row in enumerate(cells[:TOP]) if len({known.get(_said(c)) for c in row} - {None}) >= 2]
+    ``none`` is offered as the answer for a table without headings, and gives -1. Raises ``Refused`` for an empty one.
+    """
+    found = [n for n, row in enumerate(cells[:TOP]) if len({known.get(close(cell)) for cell in row} - {None}) >= 2]
     if len(found) == 1:
         return found[0]
-    rows = found or [n for n, row in enumerate(cells[:TOP]) if any(_said(cell) for cell in row)]
+    rows = found or [n for n, row in enumerate(cells[:TOP]) if _filled(row)]
     if not rows:
         raise Refused("the table is empty")
-    choices = tuple(Choice(str(n + 1), " | ".join(str(cell or "") for cell in cells[n])) for n in rows)
-    question = Question("heading row", "Which row holds the headings of the columns?", choices)
+    choices = [Choice(str(n + 1), " | ".join(str(cell or "") for cell in cells[n])) for n in rows]
+    choices += [Choice(none, "the table has no headings")] if none else []
+    question = Question("heading row", "Which row holds the headings of the columns?", tuple(choices))
     told = answered(question, answers)
-    return question if told is None else int(told) - 1
+    if told is None:
+        return question
+    return -1 if none and told == none else int(told) - 1
 
 
-def _said(cell: Cell) -> str:
-    return plainly(cell) if isinstance(cell, str) else ""
+Body = Sequence[tuple[int, Sequence[Cell]]]
 
 
-def _columns(heads: Sequence[Cell], body: Rows, answers: Mapping[str, str]) -> tuple[dict[str, int], list[Question]]:
-    found: dict[str, int] = {}
-    questions = []
-    for role in ASKS:
-        places = [place for place, head in enumerate(heads) if _headings().get(_said(head)) == role]
-        if len(places) == 1:
-            found[role] = places[0]
-        elif places or role in NEEDED:
-            candidates = places or [n for n in range(len(heads)) if n not in found.values()]
-            question = Question(f"column {role}", ASKS[role], tuple(_choice(n, heads, body) for n in candidates))
-            told = answered(question, answers)
-            if told is None:
-                questions.append(question)
-            else:
-                found[role] = next(n for n in candidates if _choice(n, heads, body).answer == told)
-    return found, questions
-
-
-def _choice(place: int, heads: Sequence[Cell], body: Rows) -> Choice:
-    """A column by its heading where that is the only one, so that the answer serves the next table too."""
-    head = str(heads[place] or "").strip()
-    alone = head and sum(_said(other) == _said(heads[place]) for other in heads) == 1
-    shows = ", ".join(str(row[place]) for row in body[:3] if place < len(row))
-    return Choice(head if alone else f"{head} (column {place + 1})".strip(), shows)
+def _column(body: Body, settled: Settled, role: str) -> Iterator[tuple[int, Cell]]:
+    """The cells of a column with their lines; none where it is not settled yet."""
+    place = settled.places.get(role)
+    return iter(()) if place is None else ((line, _at(row, place)) for line, row in body)
 
 
 def _at(row: Sequence[Cell], place: int) -> Cell:
@@ -160,81 +176,85 @@ def _number_cell(cell: Cell) -> str | int | float | Decimal | None:
     return None if isinstance(cell, date) else cell
 
 
-def _mark(numbers: Sequence[str | int | float | Decimal | None], answers: Mapping[str, str]) -> str | Question:
+def _mark(
+    cells: Sequence[tuple[int, str | int | float | Decimal | None]], answers: Mapping[str, str]
+) -> Mark | Question | Fault:
+    numbers = [cell for _, cell in cells]
     fit = possible_marks(numbers)
     if len(fit) == 1:
         return fit[0]
     if not fit:
-        raise Refused("some quantities have a decimal point and some a decimal comma; write the table one way")
+        point, comma = (next(line for line, cell in cells if _only(cell, mark)) for mark in MARKS)
+        return Fault(0, f"line {point} has a decimal point, line {comma} a decimal comma; write the table one way")
     examples = told_apart(numbers)[:3]
     shows = {mark: "; ".join(f"{cell} is {read_number(cell, mark):f}" for cell in examples) for mark in MARKS}
     choices = tuple(Choice(mark, shows[mark]) for mark in MARKS)
     question = Question("decimal mark", "Is the decimal sign of this table a point or a comma?", choices)
-    return answered(question, answers) or question
+    told = answered(question, answers)
+    return next((mark for mark in MARKS if mark == told), question)
 
 
-def _day_order(cells: Sequence[Cell], answers: Mapping[str, str]) -> str | Question:
-    """Whether the day or the month stands first, where days are written like 03/04/2026."""
-    written = [match for cell in cells if isinstance(cell, str) and (match := _WRITTEN_DAY.fullmatch(cell.strip()))]
-    day_first = any(int(match[1]) > 12 for match in written)
-    month_first = any(int(match[2]) > 12 for match in written)
-    if day_first and month_first:
-        raise Refused("some days are written day first and some month first; write them as year-month-day")
-    if day_first or month_first or all(match[1] == match[2] for match in written):
-        return "month first" if month_first else "day first"
-    example = next(match for match in written if match[1] != match[2])[0]
-    choices = tuple(
-        Choice(order, f"{example} is {_day(example, order):%d %B %Y}") for order in ("day first", "month first")
+def _only(cell: str | int | float | Decimal | None, mark: Literal["point", "comma"]) -> bool:
+    return read_number(cell, mark) is not None and sum(read_number(cell, each) is not None for each in MARKS) == 1
+
+
+def _table(body: Body, settled: Settled, mark: Mark | Question | Fault, order: Order | Question | Fault) -> Table:
+    """All rows; where the table contradicts itself each is read as it can be, so that other faults are told too."""
+    faults = tuple(each for each in (mark, order) if isinstance(each, Fault))
+    read_mark: Mark = mark if isinstance(mark, str) else "either"
+    read_order: Order = order if isinstance(order, str) else "either"
+    rows = [
+        _row(line, {role: _at(row, place) for role, place in settled.places.items()}, read_mark, read_order)
+        for line, row in body
+    ]
+    return Table(
+        rows=tuple(row for row in rows if isinstance(row, TableRow)),
+        unread=tuple(row for row in rows if isinstance(row, UnreadRow)),
+        faults=faults,
+        left_out=tuple(settled.left_out),
     )
-    question = Question("day order", "Does the day or the month stand first?", choices)
-    return answered(question, answers) or question
 
 
-def _day(cell: Cell, order: str) -> date | None:
-    """A day as it is written; raises ``Refused`` for what is none."""
-    if isinstance(cell, date):
-        return cell
-    text = str(cell or "").strip()
-    if not text:
-        return None
+def _row(line: int, told: Mapping[str, Cell], mark: Mark, order: Order) -> TableRow | UnreadRow:
+    text = {role: " ".join(text_of(told.get(role)).split()) for role in ("item", "kind", "place", "document")}
+    wrong: list[str] = []
+    quantity, day = 0, None
     try:
-        if match := _WRITTEN_DAY.fullmatch(text):
-            first, second, year = int(match[1]), int(match[2]), int(match[3])
-            return date(year, second, first) if order == "day first" else date(year, first, second)
-        return date.fromisoformat(text[:10])
-    except ValueError:
-        raise Refused(f"{text[:20]!r} is no day; write it as year-month-day") from None
-
-
-def _rows(
-    body: Sequence[tuple[int, list[Cell], Sequence[Cell]]], places: Mapping[str, int], mark: str, order: str
-) -> list[TableRow]:
-    rows, faults = [], []
-    for line, told, _ in body:
-        try:
-            rows.append(_row(line, {role: told[place] for role, place in places.items()}, mark, order))
-        except Refused as wrong:
-            faults.append(f"line {line}: {wrong}")
-    if faults:
-        more = f"; and {len(faults) - 20} more" if len(faults) > 20 else ""
-        raise Refused("; ".join(faults[:20]) + more)
-    return rows
-
-
-def _row(line: int, told: Mapping[str, Cell], mark: str, order: str) -> TableRow:
-    text = {role: " ".join(str(told.get(role) or "").split()) for role in ("item", "kind", "place", "document")}
-    if not text["item"]:
-        raise Refused("no kit or part is named")
-    if not isinstance(told["item"], str):
-        raise Refused(f"{told['item']} is a number in the sheet, noughts before it may be lost; make the column text")
-    number = read_number(_number_cell(told.get("quantity")), next(one for one in MARKS if one == mark))
-    if number is None or number != int(number):
-        raise Refused(f"{str(told.get('quantity'))[:20]!r} is no whole number of pieces")
-    if abs(number) > 1_000_000:
-        raise Refused(f"{number} pieces of one thing cannot be right")
+        _item_written(told["item"], text["item"])
+    except Refused as why:
+        wrong.append(str(why))
+    try:
+        quantity = _pieces(told["quantity"], mark)
+    except Refused as why:
+        wrong.append(str(why))
+    try:
+        day = read_day(told.get("day"), order)
+    except Refused as why:
+        wrong.append(str(why))
+    if wrong:
+        named = text["item"] if isinstance(told["item"], str) else ""
+        return UnreadRow(line=line, item=named, kind=text["kind"], wrong=tuple(wrong))
     return TableRow(
         line=line,
-        quantity=int(number),
-        day=_day(told.get("day"), order),
+        quantity=quantity,
+        day=day,
         **{**text, "place": text["place"][:80], "document": text["document"][:80]},
     )
+
+
+def _item_written(cell: Cell, text: str) -> None:
+    if not text:
+        raise Refused("no kit or part is named")
+    if not isinstance(cell, str):
+        raise Refused(f"{cell} is a number in the sheet, noughts before it may be lost; make the column text")
+
+
+def _pieces(cell: Cell, mark: Mark) -> int:
+    marks = MARKS if mark == "either" else tuple(one for one in MARKS if one == mark)
+    read = (read_number(_number_cell(cell), one) for one in marks)
+    number = next((each for each in read if each is not None), None)
+    if number is None or number != int(number):
+        raise Refused(f"{'' if cell is None else str(cell)[:20]!r} is no whole number of pieces")
+    if abs(number) > 1_000_000:
+        raise Refused(f"{number} pieces of one thing cannot be right")
+    return int(number)

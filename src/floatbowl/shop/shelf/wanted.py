@@ -1,4 +1,7 @@
-"""What open jobs and offers wait for, and what of it is short: packed kits go first, then kits to build."""
+"""What is promised and what open jobs wait for, and what of it is short: packed kits go first, then kits to build.
+
+An offer that nobody has accepted yet is a wish: nothing is kept back for it, and nothing is short for it.
+"""
 
 from __future__ import annotations
 
@@ -28,8 +31,8 @@ class ShortThing:
 
 
 def open_wants() -> list[Want]:
-    """Everything waited for: what is promised, then open jobs by the day they were promised for, then open offers."""
-    return [*_promised(), *_jobs(), *_offers()]
+    """Everything waited for: what is promised, then open jobs by the day they were promised for."""
+    return [*_promised(), *_jobs()]
 
 
 def _promised() -> list[Want]:
@@ -48,11 +51,11 @@ def _job_says(job: Job) -> str:
     return f"job {job.pk}, {job.owner}"
 
 
-def _offers() -> list[Want]:
-    """Offers nobody has answered yet and that have not run out: nothing is promised for them."""
+def wishes() -> list[Want]:
+    """What is on offers that nobody has answered yet and that have not run out: nothing is promised for them."""
     found = OfficePaper.objects.filter(kind=OFFER, state=OPEN).order_by("pk")
     return [
-        _want(f"offer {paper.number}, {paper.to_name}, not accepted yet", pieces, kind, key)
+        _want(f"offer {paper.number}, {paper.to_name}", pieces, kind, key)
         for paper in found
         if date.fromisoformat(paper.facts["valid_until"]) >= timezone.localdate()
         for _, kind, key, pieces in paper.goods

@@ -9,6 +9,7 @@ from floatbowl.papers.core_tag import CoreTag, core_tag_pdf, core_tags_pdf
 from floatbowl.shop.jobs.identity import name_of
 from floatbowl.shop.jobs.papers.filled import Filled
 from floatbowl.shop.models import Job
+from floatbowl.shop.office.rules import office_settings
 
 HAZARD_SEEN = {
     "Suspected asbestos gasket or packing": ("grey fibre gasket or packing", "both"),
@@ -38,7 +39,7 @@ def booking_in(told: Filled) -> bytes:
         condition="; ".join(filter(None, (job.came, f"{pictures} photographs kept" if pictures else ""))),
         hazards=tuple(_hazard(hazard, fuel, seen) for hazard in HAZARDS),
         drained=fuel != "not drained yet" if fuel else None,
-        agreed_sum=str(job.agreed_sum) if job.agreed_sum is not None else "",
+        agreed_sum=f"{job.agreed_sum} {office_settings().currency}" if job.agreed_sum is not None else "",
         promised=job.promised,
         page=told.page,
     )

@@ -11,9 +11,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
+from floatbowl.shop.fields import SumField
 from floatbowl.shop.jobs.booking import DETAILS, Booking, book_in, change_details, take_for
 from floatbowl.shop.jobs.identity import name_of, weighed_from_the_object
 from floatbowl.shop.models import InHand, Job
+from floatbowl.shop.office.written_prices import begun_settings
 from floatbowl.shop.pages.counter import page
 from floatbowl.shop.pages.counter.book import book_of
 from floatbowl.shop.security import who_is
@@ -24,6 +26,18 @@ WHO_OWNS_IT = "Write whose it is: the tag, the papers and the telephone call nee
 
 class BookingForm(forms.ModelForm):  # type: ignore[type-arg]
     """What is written when a carburettor is taken in."""
+
+    agreed_sum = SumField(
+        error_messages={
+            "invalid": "Write a sum like 120 or 120.50.",
+            "min_value": "Write a sum from 0, or leave it empty.",
+            "max_decimal_places": "Two places at most.",
+        }
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["agreed_sum"].label = f"Agreed sum in {begun_settings().currency}, before asking again"
 
     def clean_promised(self) -> Any:
         promised = self.cleaned_data["promised"]
@@ -38,7 +52,6 @@ class BookingForm(forms.ModelForm):  # type: ignore[type-arg]
             "promised": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "complaint": forms.Textarea(attrs={"rows": 2}),
             "came": forms.Textarea(attrs={"rows": 2}),
-            "agreed_sum": forms.TextInput(attrs={"inputmode": "decimal"}),
         }
         labels: ClassVar = {
             "owner": "Whose is it",
@@ -46,12 +59,10 @@ class BookingForm(forms.ModelForm):  # type: ignore[type-arg]
             "machine_text": "Machine it came off",
             "complaint": "What is wrong with it, in the owner's words",
             "came": "What came: castings, loose parts, numbers as read",
-            "agreed_sum": "Agreed sum, before asking again",
             "promised": "Promised for",
         }
         error_messages: ClassVar = {
             "owner": {"required": WHO_OWNS_IT, "max_length": "A name can have 200 characters at most."},
-            "agreed_sum": {"invalid": "Write a sum like 120 or 120.50."},
             "promised": {"invalid": "Write the day as year-month-day, such as 2026-03-31."},
         }
 

@@ -15,8 +15,10 @@ from floatbowl.shop.jobs.identity import name_of, weighed_from_the_object
 from floatbowl.shop.jobs.moving import came_back
 from floatbowl.shop.jobs.record import record_of
 from floatbowl.shop.jobs.settings_of import remark, spoken_setting
-from floatbowl.shop.models import Job, JobEntry, JobPhotograph
+from floatbowl.shop.models import Job, JobEntry, JobPhotograph, OfficePaper
 from floatbowl.shop.models.photograph import new_key
+from floatbowl.shop.office.rules import office_settings
+from floatbowl.shop.pages.office.listing import shown as papers_shown
 from floatbowl.shop.people import names_here
 from floatbowl.shop.unit import shown_unit
 
@@ -102,6 +104,8 @@ def guard(job: Job) -> dict[str, Any]:
     return {"onward": onward, "missing": missing, "earlier": earlier, "failed": "; ".join(failed)}
 
 
+#: Steps on whose page an offer is made: the price is known at the verdict, and again when the parts are.
+MAKES_OFFER = ("verdict", "parts-wanted")
 #: What was written at booking or strip and stands over every later step.
 FLAGS = {
     "booked-in.hazards": {
@@ -137,6 +141,9 @@ def context(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] 
         "unit": shown_unit(request),
         "came_back": came_back(job),
         "flags": flags(job),
+        "code": office_settings().currency,
+        "papers_made": lambda: papers_shown(list(OfficePaper.objects.filter(job=job).order_by("pk"))),
+        "may_offer": step.key in MAKES_OFFER,
         "only_here": "" if for_a_phone(request, "/") else ONLY_HERE,
     }
     if step.key == "booked-in":

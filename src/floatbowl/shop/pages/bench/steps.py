@@ -18,6 +18,7 @@ from floatbowl.shop.jobs import moving
 from floatbowl.shop.jobs.booking import close_enquiry
 from floatbowl.shop.jobs.entering import timer_name, write_down, write_named
 from floatbowl.shop.jobs.errors import AskBackError, ConflictError
+from floatbowl.shop.jobs.from_shelf import from_shelf
 from floatbowl.shop.jobs.invoice_lines import invoice_lines
 from floatbowl.shop.models import Job
 from floatbowl.shop.models.photograph import new_key
@@ -27,6 +28,8 @@ from floatbowl.shop.pages.counter.page import CONFLICT, UNPROCESSABLE
 from floatbowl.shop.security import who_is
 
 LONGEST_NAME_SENT = 64
+#: Steps on whose page stands what leaves the shelf for the job.
+SHOWS_SHELF = ("parts-wanted", "close-and-send", "afterwards", "write-down")
 
 
 def posted(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
@@ -72,6 +75,8 @@ def whole(request: HttpRequest, job: Job, step: Step, refused: dict[str, Any] | 
         shown_with |= measure.context(request, job, step.key, refused)
     if step.key == "close-and-send":
         shown_with["invoice_lines"] = invoice_lines(job)
+    if step.key in SHOWS_SHELF:
+        shown_with["shelf"] = from_shelf(job)
     if step.key == "parts-wanted":
         shown_with |= parts.context(job)
     return shown_with

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.template.loader import render_to_string
 
 from floatbowl.identify.consult import consult
+from floatbowl.identify.machines import machine_of
 from floatbowl.identify.numbers import ReadingError
 from floatbowl.reference import observed
 from floatbowl.shop.models.enquiry import OUTCOMES, Enquiry, EnquiryChange, Evidence, InHand, ReadBack
@@ -20,6 +21,7 @@ from floatbowl.shop.pages.counter.book import Book, book_of
 from floatbowl.shop.pages.counter.contents import Contents, contents_of
 from floatbowl.shop.pages.counter.glance import glance
 from floatbowl.shop.pages.counter.weighed import Standing, shown
+from floatbowl.shop.pages.office.listing import shown as papers_shown
 from floatbowl.shop.standing import current_weigher
 
 UNPROCESSABLE, CONFLICT = 422, 409
@@ -84,13 +86,14 @@ def context(weighed: Weighed, question: Question | None = None, **more: Any) -> 
         "others": others,
         "refused_reading": weighed.refused,
         "sold": weighed.sold,
-        "machine": machine_said(in_hand, book),
+        "machine": machine_said(in_hand, weighed.standing.answer.enquiry, book),
         "places": book.places,
         "forms": choices.FORMS,
         "vias": choices.VIAS,
         "unsure": choices.UNSURE,
         "outcomes": OUTCOMES,
         "jobs": in_hand.enquiry.jobs.all(),
+        "papers_made": lambda: papers_shown(list(in_hand.enquiry.papers.order_by("pk"))),
         "via": last.via if last else _first_way(in_hand),
         "group": last.group if last and last.via == "photo" else "",
         "levels": book.levels,
@@ -123,8 +126,8 @@ def first_contents(weighed: Weighed) -> Contents | None:
     return contents_of(standing.kits[0].key, carburettor, weighed.book)
 
 
-def machine_said(in_hand: InHand, book: Book) -> dict[str, Any]:
-    """What we make of the machine's name: the one it is, or those it may be."""
+def machine_said(in_hand: InHand, told_us: observed.Enquiry, book: Book) -> dict[str, Any]:
+    """What we make of the machine's name: the one it is, the one it is weighed as, or those it may be."""
     if in_hand.machine and in_hand.machine in book.machines:
         options = {row.carburettor for row in book.came_on.get(in_hand.machine, ())}
         return {"known": book.machine_name(in_hand.machine), "options": len(options)}
@@ -132,7 +135,8 @@ def machine_said(in_hand: InHand, book: Book) -> dict[str, Any]:
     if not text:
         return {}
     near = [book.machine_name(machine.machine) for machine in book.find_machines(text, 5)]
-    return {"unknown": text, "near": near}
+    meant = machine_of(current_weigher().machines, told_us)
+    return {"unknown": text, "near": near, "meant": book.machine_name(meant) if meant else ""}
 
 
 def machine_key(text: str, book: Book) -> str:

@@ -17,6 +17,8 @@ from floatbowl.shop.security import who_is
 from floatbowl.shop.standing import current_reference
 
 MOST_OPEN_SHOWN = 8
+#: Besides a number, what a call can begin with.
+BEGINS_WITH = ("machine_text", "caller", "phone", "notes")
 
 
 def home(request: HttpRequest) -> HttpResponse:
@@ -32,6 +34,9 @@ def _begin(request: HttpRequest) -> HttpResponse:
     number = request.POST.get("text", "").strip()
     reading = ReadingForm({"text": number, "via": request.POST.get("via", "heard")}) if number else None
     sound = [form.is_valid() for form in (caller, machine, *([reading] if reading else []))]
+    if not number and not any(request.POST.get(name, "").strip() for name in BEGINS_WITH):
+        wanted = "Write down one thing the caller said: a number, the machine, a name or a telephone number."
+        return _start_page(request, request.POST, {"text": [wanted]}, status=page.UNPROCESSABLE)
     if not all(sound):
         errors: dict[str, Any] = {**caller.errors, **machine.errors, **(reading.errors if reading else {})}
         return _start_page(request, request.POST, errors, status=page.UNPROCESSABLE)
@@ -64,6 +69,7 @@ def _start_page(request: HttpRequest, typed: Any, errors: Any, status: int = 200
         "typed": typed,
         "errors": errors,
         "open": waiting,
+        "more_open": max(0, Enquiry.objects.filter(closed_at=None).count() - MOST_OPEN_SHOWN),
         "has_records": bool(current_reference().carburettors),
     }
     return render(request, "counter/start.html", shown_with, status=status)

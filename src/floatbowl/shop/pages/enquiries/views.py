@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from floatbowl.shop.enquiries import closing
+from floatbowl.shop.enquiries.kits_sold import NotOnShelfError
 from floatbowl.shop.models.enquiry import OUTCOMES, Enquiry
 from floatbowl.shop.pages.counter import page
 from floatbowl.shop.pages.counter.forms import CloseForm
@@ -40,29 +42,32 @@ def home(request: HttpRequest) -> HttpResponse:
 def close(request: HttpRequest, number: int) -> HttpResponse:
     """Close a call with its outcome."""
     enquiry = get_object_or_404(Enquiry, pk=number)
-    before = {"outcome": enquiry.outcome, "why": enquiry.why}
     form = CloseForm(request.POST, instance=enquiry)
     if not form.is_valid():
         enquiry.refresh_from_db()
-        in_hand = enquiry.in_hand.first()
-        weighed = page.weigh(page.find(number, in_hand.place if in_hand else 1))
-        shown_with = page.context(weighed, errors=form.errors, typed=request.POST, refused="close")
-        return render(request, "counter/page.html", shown_with, status=page.UNPROCESSABLE)
-    with transaction.atomic():
-        closed = form.save(commit=False)
-        closed.closed_at, closed.closed_by = timezone.now(), who_is(request)
-        closed.save()
-        page.keep_changes(closed, None, before, form.cleaned_data, who_is(request))
-    messages.success(request, f"Enquiry {enquiry.pk} is closed: {closed.get_outcome_display().lower()}.")
+        return _not_closed(request, enquiry, form.errors)
+    outcome, why = form.cleaned_data["outcome"], form.cleaned_data["why"]
+    enquiry.refresh_from_db()
+    try:
+        said = closing.close(enquiry, outcome, why, who_is(request), book_is_wrong=bool(request.POST.get("book_wrong")))
+    except NotOnShelfError as none:
+        return _not_closed(request, enquiry, {"book_wrong": none.reasons})
+    told = [f"Enquiry {enquiry.pk} is closed: {dict(OUTCOMES)[outcome].lower()}.", *said]
+    messages.success(request, " ".join(told))
     return redirect("counter:home")
+
+
+def _not_closed(request: HttpRequest, enquiry: Enquiry, errors: Mapping[str, object]) -> HttpResponse:
+    in_hand = enquiry.in_hand.first()
+    weighed = page.weigh(page.find(enquiry.pk, in_hand.place if in_hand else 1))
+    shown_with = page.context(weighed, errors=errors, typed=request.POST, refused="close")
+    return render(request, "counter/page.html", shown_with, status=page.UNPROCESSABLE)
 
 
 @require_POST
 def reopen(request: HttpRequest, number: int) -> HttpResponse:
     """Open a closed call again; how it had ended stays in its history."""
     enquiry = get_object_or_404(Enquiry, pk=number)
-    with transaction.atomic():
-        page.keep_changes(enquiry, None, {"outcome": enquiry.outcome}, {"outcome": "open again"}, who_is(request))
-        enquiry.closed_at, enquiry.closed_by, enquiry.outcome = None, "", ""
-        enquiry.save()
+    if said := closing.reopen(enquiry, who_is(request)):
+        messages.success(request, " ".join(said))
     return redirect("counter:enquiry", number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 from urllib.parse import urlencode
 
@@ -14,6 +14,7 @@ from floatbowl.reference.columns import cell_of, columns_of
 from floatbowl.shop.pages.notebook import labels
 from floatbowl.shop.pages.notebook.layout import Kind, Section, kind_of_table
 from floatbowl.shop.pages.notebook.names import address, book, is_listed, referred, title
+from floatbowl.shop.pages.notebook.on_shelf import LABEL, RECORDED, SHELVED, shelf_has_begun, shelf_says
 from floatbowl.shop.records import Stored, rows_where
 
 #: Rows of one section shown on a record's page; more are counted.
@@ -101,7 +102,13 @@ def cell(table: str, column: str, value: object, unit: str = "") -> Cell:
 def own_row(kind: Kind, row: Stored, here: str) -> ShownRow:
     """A record's own row: everything that is written down but where it was learnt."""
     columns = [c.name for c in columns_of(kind.fact) if c.name not in PROVENANCE or c.name == kind.key]
-    return shown_row(row, columns, here, filled_only=True)
+    shown = shown_row(row, columns, here, filled_only=True)
+    if row.table not in SHELVED or not shelf_has_begun():
+        return shown
+    says, address = shelf_says(row.table, str(getattr(row.fact, kind.key)))
+    own = labels.label(row.table, "on_hand")
+    cells = [replace(one, label=RECORDED) if one.label == own else one for one in shown.cells]
+    return replace(shown, cells=(*cells, Cell(LABEL, says, address)))
 
 
 def shown_row(row: Stored, columns: Iterable[str], here: str, filled_only: bool = False) -> ShownRow:

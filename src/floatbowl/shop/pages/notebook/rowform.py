@@ -6,13 +6,18 @@ from typing import Any, Final
 
 from django import forms
 
+from floatbowl.engine.refusal import Refused
+from floatbowl.money.typed import TwoMeaningsError, typed_number
 from floatbowl.reference.columns import Column, cell_of, columns_of
 from floatbowl.reference.fact import Fact
-from floatbowl.reference.facts import TABLES, key_of
+from floatbowl.reference.facts import TABLES, Replacement, key_of
+from floatbowl.shelf.supersede import cycles_in
 from floatbowl.shop.models.tables import keys_of
 from floatbowl.shop.pages.notebook import labels
 from floatbowl.shop.pages.notebook.layout import kind_of_table
 from floatbowl.shop.pages.notebook.names import book, referred
+from floatbowl.shop.pages.notebook.on_shelf import RECORDED, shelf_has_begun
+from floatbowl.shop.pages.notebook.record import MONEY
 from floatbowl.shop.pages.notebook.resolve import NotListedError, offered, resolved
 from floatbowl.shop.records import rows_where
 
@@ -52,6 +57,8 @@ class RowForm(forms.Form):
             "help_text": labels.hint(self.table, column.name),
             "required": False,
         }
+        if column.name == "on_hand" and shelf_has_begun():
+            told |= {"label": RECORDED, "help_text": "The Shelf keeps the count now; what stands here changes nothing."}
         if words := column.words or self._choices(column):
             now = self.initial.get(column.name, "")
             typed = self.data.get(column.name, "")
@@ -108,6 +115,8 @@ class RowForm(forms.Form):
             raise ValueError("There is a character in it that cannot be kept. Write it again by hand.")
         if (column.filled or column.needed) and not typed.strip():
             raise ValueError("This cannot be left empty.")
+        if column.name in MONEY and typed.strip():
+            typed = _with_a_point(typed)
         kind = self._refers(column)
         if kind and kind != "source" and typed.strip():
             return resolved(kind, typed.strip())
@@ -121,6 +130,8 @@ class RowForm(forms.Form):
             said = f"The answers to this are: {', '.join(kind.choice_list)}. Write one of them."
             if self.now is None or self.now.value != fact.value:  # type: ignore[attr-defined]
                 self.add_error("value", said)
+        if isinstance(fact, Replacement):
+            self._refuse_going_round(fact)
         if self.now is not None and key_of(fact) == key_of(self.now):
             return
         names = keys_of(type(fact))
@@ -130,6 +141,15 @@ class RowForm(forms.Form):
             field = next((c.name for c in self.columns if c.field in names), None)
             also = "" if kind_of_table(self.table) else " Where another source says otherwise, name that source."
             self.add_error(field, f"There is such a {labels.one(self.table)} already. Change that one.{also}")
+
+    def _refuse_going_round(self, fact: Replacement) -> None:
+        """A replacement that would lead back to where it began is told with the way round."""
+        rows = [row.fact for row in rows_where(self.table) if row.fact != self.now]
+        others = [row for row in rows if isinstance(row, Replacement)]
+        ways = sorted(set(cycles_in([*others, fact])) - set(cycles_in(others)))
+        if ways:
+            said = f"Then the replacements would go round: {'; '.join(ways)}. Correct one step."
+            self.add_error("new" if "new" in self.fields else None, said)
 
     def fact(self) -> Fact:
         """The row as typed. Call it when the form is valid."""
@@ -144,6 +164,16 @@ class RowForm(forms.Form):
             return self.now.extra
         pairs = (line.partition(":") for line in typed.splitlines() if line.strip())
         return tuple((name.strip(), value.strip()) for name, _, value in pairs if value.strip())
+
+
+def _with_a_point(typed: str) -> str:
+    """A sum with a decimal point for its comma; as it is where it is none. Raises ValueError where it may be two."""
+    try:
+        return f"{typed_number(typed):f}"
+    except TwoMeaningsError as asked:
+        raise ValueError(f"{asked}.") from asked
+    except Refused:
+        return typed
 
 
 def _can_be_kept(text: str) -> bool:

@@ -29,6 +29,7 @@ class ShownLine:
     shelf: str
     shelf_address: str
     is_new: bool
+    low: str = ""
 
     @property
     def number(self) -> int:
@@ -51,6 +52,7 @@ def shown_lines(draft: DraftOffer, checked: Checked, settings: OfficeSettings, n
             shelf=says_shelf(items.get(line.item), is_counted(*_goods(line))) if line.item else "",
             shelf_address=reverse("shelf:item", args=_goods(line)) if line.item else "",
             is_new=place == newest,
+            low=checked.low.get(place, ""),
         )
         for place, line in enumerate(draft.lines)
     ]
@@ -75,7 +77,11 @@ def shown_sums(draft: DraftOffer, checked: Checked, settings: OfficeSettings) ->
 
 def _told(draft: DraftOffer, checked: Checked) -> list[str]:
     """What is wrong in the lines, told beside the totals while they are typed."""
-    told = []
+    told = [
+        f"{draft.lines[place].says[:60]}: {says} It needs a reason."
+        for place, says in checked.low.items()
+        if not draft.lines[place].why_low.strip() and f"why_low-{place}" not in checked.faults
+    ]
     for name, says in checked.faults.items():
         place = name.rpartition("-")[2]
         if place.isdecimal():

@@ -12,10 +12,12 @@ from floatbowl.engine.refusal import Refused
 from floatbowl.money.amount import Amount, amount
 from floatbowl.money.lines import Line, Totals, totals
 from floatbowl.money.tax import Rate
+from floatbowl.money.typed import typed_number
 from floatbowl.reference.fault import shown
 from floatbowl.shop.models import Enquiry, Job, OfficeSettings
-from floatbowl.shop.models.shelf import KINDS
+from floatbowl.shop.models.shelf import KINDS, KIT
 from floatbowl.shop.office.drafting import DraftLine, DraftOffer, LineKind
+from floatbowl.shop.office.floors import below_the_floor
 from floatbowl.shop.office.issuing import Draft, Goods
 from floatbowl.shop.office.rules import rates, tax_rule
 
@@ -23,10 +25,13 @@ MOST_LINES: Final = 200
 LONGEST_LINE: Final = 300
 LONGEST_TEXT: Final = 8000
 MOST_DAYS: Final = 3650
-_NUMBER: Final = re.compile(r"\d{1,9}(\.\d{1,4})?", re.ASCII)
+#: A reason of fewer letters says nothing.
+LEAST_REASON: Final = 4
+TOO_MANY: Final = 10**9
+MOST_PLACES: Final = 4
 #: Each field of a line, by the name it has in the form before its place.
-LINE_FIELDS: Final = ("says", "sizes", "quantity", "price", "rate", "discount", "item", "note")
-OFFER_FIELDS: Final = ("to", "carburettor", "not_included", "doubt", "return_rule", "valid_days")
+LINE_FIELDS: Final = ("says", "sizes", "quantity", "price", "rate", "discount", "item", "note", "why_low")
+OFFER_FIELDS: Final = ("to", "carburettor", "not_included", "doubt", "return_rule", "valid_days", "why_over")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +42,8 @@ class Checked:
     goods: tuple[Goods, ...]
     totals: Totals | None
     faults: Mapping[str, str]
+    #: Lines below their lowest price, by place, in words.
+    low: Mapping[int, str]
 
     def amount_of(self, place: int, code: str) -> str:
         """What the line at a place comes to, with its currency; empty while it cannot be counted."""
@@ -73,7 +80,14 @@ def check(draft: DraftOffer, settings: OfficeSettings, *, is_final: bool) -> Che
             lines[place] = line
             goods += off_shelf
     faults |= _around(draft, is_final)
-    return Checked(lines=lines, goods=tuple(goods), totals=_totals(lines, settings), faults=faults)
+    low = below_the_floor(draft, lines, settings)
+    if is_final:
+        faults |= {f"why_low-{place}": f"{says} Write why." for place, says in low.items() if _no_reason(draft, place)}
+    return Checked(lines=lines, goods=tuple(goods), totals=_totals(lines, settings), faults=faults, low=low)
+
+
+def _no_reason(draft: DraftOffer, place: int) -> bool:
+    return len(draft.lines[place].why_low.strip()) < LEAST_REASON
 
 
 def _totals(lines: Mapping[int, Line], settings: OfficeSettings) -> Totals | None:
@@ -111,18 +125,23 @@ def _number(text: str, empty: str, name: str, wrong: dict[str, str]) -> Decimal 
     if not plain:
         wrong[name] = empty
         return None
-    if (number := read_number(plain)) is None:
-        wrong[name] = f"{shown(plain)} is no number here; write digits with a decimal point, such as 1.5."
-    return number
+    try:
+        return read_number(plain)
+    except Refused as refused:
+        wrong[name] = f"{refused}."
+        return None
 
 
-def read_number(text: str) -> Decimal | None:
-    """A number from 0 as it was typed; ``None`` where it is none. A comma is never guessed at.
+def read_number(text: str) -> Decimal:
+    """A number from 0 as it was typed, an h or a per cent sign behind it or none; ``Refused`` where it is none here.
 
-    >>> read_number("1.5"), read_number("1,5"), read_number("-1")
-    (Decimal('1.5'), None, None)
+    >>> read_number("1,5"), read_number("5.5 %")
+    (Decimal('1.5'), Decimal('5.5'))
     """
-    return Decimal(text.strip()) if _NUMBER.fullmatch(text.strip()) else None
+    number = typed_number(text, "%", "h")
+    if number < 0 or number >= TOO_MANY or number != round(number, MOST_PLACES):
+        raise Refused(f"{shown(text)} cannot stand here; write a number from 0 with {MOST_PLACES} places at most")
+    return number
 
 
 def _price(text: str, code: str, wrong: dict[str, str]) -> Decimal | None:
@@ -189,10 +208,20 @@ def final(
         doubt=draft.doubt.strip(),
         return_rule=draft.return_rule.strip(),
         valid_days=int(draft.valid_days),
+        kinds=[line.kind for line in draft.lines],
+        sizes=sizes_under(draft),
+        carburettor=draft.carburettor,
+        why_over=" ".join(draft.why_over.split()),
+        kits={place: line.item.partition(" ")[2] for place, line in enumerate(draft.lines) if _sells_kit(line)},
+        reasons={place: " ".join(draft.lines[place].why_low.split()) for place in checked.low},
         enquiry=enquiry,
         job=job,
         sent=sent,
     )
+
+
+def _sells_kit(line: DraftLine) -> bool:
+    return line.item.partition(" ")[0] == KIT
 
 
 def sizes_under(draft: DraftOffer) -> tuple[tuple[str, ...], ...]:

@@ -31,8 +31,10 @@ MOST_NAMED: Final = 500
 #: Less than any sum of money that is kept.
 LEAST: Final = Decimal("0.00005")
 OWED, RUN_OUT = "owed", "run out"
+EVERYTHING: Final = "everything"
 WHICH: Final = (
-    ("", "Everything"),
+    ("", "What waits today"),
+    (EVERYTHING, "Everything, declined offers too"),
     (OWED, "Invoices not yet settled"),
     (OPEN, "Offers waiting for an answer"),
     (RUN_OUT, "Offers that have run out"),
@@ -181,7 +183,7 @@ def _found(words: str, which: str) -> QuerySet[OfficePaper] | list[OfficePaper]:
         today = timezone.localdate()
         offers = found.filter(kind=OFFER, state=OPEN)
         return [paper for paper in offers if (valid_until(paper) < today) == (which == RUN_OUT)]
-    return found.filter(kind=OFFER, state=which) if which else found
+    return found.filter(kind=OFFER, state=which) if which and which != EVERYTHING else found
 
 
 def shown(papers: list[OfficePaper]) -> list[ShownPaper]:

@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.money.amount import Amount, amount, currency
-from floatbowl.reference.fault import shown
 from floatbowl.shop.models import OfficePaper
 from floatbowl.shop.office import issuing
 from floatbowl.shop.office.facts import invoice_of
@@ -78,9 +77,10 @@ def credit_asked(invoice: OfficePaper, typed: Mapping[str, str]) -> CreditAsked:
     quantities = {}
     for place, line in enumerate(invoice_of(invoice.facts).lines):
         if text := typed.get(f"count-{place}", "").strip():
-            count = read_number(text)
-            if count is None:
-                raise Refused(f"{line.says}: {shown(text)} is no number; write digits with a decimal point")
+            try:
+                count = read_number(text)
+            except Refused as wrong:
+                raise Refused(f"{line.says}: {wrong}") from wrong
             if count:
                 quantities[place] = count
     if not quantities:

@@ -23,8 +23,9 @@ from floatbowl.shop.address import for_a_phone
 from floatbowl.shop.models import Holding, OfficePaper
 from floatbowl.shop.models.office import ACCEPTED, CREDIT, INVOICE, OFFER
 from floatbowl.shop.models.shelf import KIT
-from floatbowl.shop.office.beside import beside_of
+from floatbowl.shop.office.beside import beside_of, counted_in
 from floatbowl.shop.office.facts import credit_of, invoice_of, offer_of
+from floatbowl.shop.office.guard import let_out_of, not_read_back
 from floatbowl.shop.office.issuing import credits_of
 from floatbowl.shop.pages.counter.book import Book, book_of
 from floatbowl.shop.pages.counter.contents import contents_of, sizes_of
@@ -52,6 +53,9 @@ def pick_list(request: HttpRequest, number: int) -> HttpResponse:
     if found.state != ACCEPTED or not found.goods:
         messages.error(request, "There is a pick list only while an offer with goods is accepted and not yet invoiced.")
         return redirect("office:paper", number)
+    if not_read_back(found) and let_out_of(found) is None:
+        messages.error(request, "A kit on it was not read back; read it back first, and then fetch it.")
+        return redirect("office:paper", number)
     address = for_a_phone(request, reverse("office:paper", args=[number]))
     return _pdf(pick_list_pdf(_pick_list(found, address, page)), f"pick-list-{found.number}")
 
@@ -75,13 +79,13 @@ def _offer(found: OfficePaper, address: str, page: Page) -> bytes:
     return offer_pdf(
         OfferPaper(
             offer=offer_of(found.facts),
-            shop_name=beside.head.name,
-            shop_address=beside.head.address,
-            tax_number=beside.head.tax_number,
+            **beside.head.on_paper,
             enquiry=_enquiry(found),
             address=address,
             carburettor=beside.carburettor,
             sizes=beside.sizes,
+            counted_in=counted_in(beside),
+            has_kit="kit" in beside.kinds,
             core=CORE if "core" in beside.kinds else "",
             page=page,
         )
@@ -93,14 +97,15 @@ def _invoice(found: OfficePaper, address: str, page: Page) -> bytes:
     return invoice_pdf(
         InvoicePaper(
             invoice=invoice_of(found.facts),
-            shop_name=beside.head.name,
-            shop_address=beside.head.address,
-            tax_number=beside.head.tax_number,
+            **beside.head.on_paper,
             job_number=str(found.job_id or ""),
             enquiry=_enquiry(found),
             address=address,
             carburettor=beside.carburettor,
             sizes=beside.sizes,
+            counted_in=counted_in(beside),
+            how_to_pay=beside.how_to_pay,
+            pay_by=beside.pay_by,
             payments=tuple(
                 Payment(each.how, Amount(each.amount, found.currency), timezone.localdate(each.at))
                 for each in found.payments.all()
@@ -120,12 +125,11 @@ def _credit(found: OfficePaper, address: str, page: Page) -> bytes:
         CreditNotePaper(
             note=credit_of(found.facts),
             invoice=invoice_of(found.follows.facts),
-            shop_name=beside.head.name,
-            shop_address=beside.head.address,
-            tax_number=beside.head.tax_number,
+            **beside.head.on_paper,
             job_number=str(found.job_id or ""),
             enquiry=_enquiry(found),
             address=address,
+            counted_in=counted_in(beside),
             page=page,
         )
     )

@@ -17,16 +17,20 @@ from django.views.decorators.http import require_GET, require_POST
 from floatbowl.engine.refusal import Refused
 from floatbowl.money.amount import Amount
 from floatbowl.money.document import Invoice, Offer
+from floatbowl.papers.credit_note import touched
+from floatbowl.papers.invoice import CHECK_SIGNS
+from floatbowl.shop.enquiries.closing import close_when_invoiced
 from floatbowl.shop.models import OfficePaper, Payment
 from floatbowl.shop.models.office import ACCEPTED, CREDIT, DECLINED, INVOICE, OFFER, OPEN
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.office import issuing
-from floatbowl.shop.office.beside import beside_of, keep_beside
+from floatbowl.shop.office.beside import Beside, beside_of, counted_in
 from floatbowl.shop.office.facts import credit_of, invoice_of, offer_of
 from floatbowl.shop.pages.bench.steps import sent_name
 from floatbowl.shop.pages.counter.page import CONFLICT, UNPROCESSABLE
 from floatbowl.shop.pages.office import money_in
 from floatbowl.shop.pages.office.goods import goods_said, in_words
+from floatbowl.shop.pages.office.guarded import guard_shown, why_typed
 from floatbowl.shop.pages.office.listing import is_settled, valid_until
 from floatbowl.shop.pages.office.says import PRICES_SAY, money, says_sums
 from floatbowl.shop.security import who_is
@@ -90,21 +94,23 @@ class ShownLine:
     rate: str
     amount: str
     left: str = ""
+    why_low: str = ""
 
 
-def _lines(document: Offer | Invoice, sizes: tuple[tuple[str, ...], ...], left: list[Decimal] | None = None) -> Any:
-    code = document.currency
+def _lines(document: Offer | Invoice, beside: Beside, left: list[Decimal] | None = None) -> Any:
+    code, sizes, units = document.currency, beside.sizes, counted_in(beside)
     return [
         ShownLine(
             place=place,
             says=line.says,
             sizes=sizes[place] if place < len(sizes) else (),
-            quantity=_plain(line.quantity),
+            quantity=_plain(line.quantity) + (f" {units[place]}" if units and units[place] else ""),
             price=str(money(line.unit_price, code)),
             discount=f"{_plain(line.discount_percent)} % off" if line.discount_percent else "",
             rate="" if document.rule.prices == "no tax" else f"{_plain(line.rate.percent)} %",
             amount=str(Amount(line.amount(code), code)),
             left=_plain(left[place]) if left else "",
+            why_low=beside.reasons.get(place, ""),
         )
         for place, line in enumerate(document.lines)
     ]
@@ -118,9 +124,9 @@ def _plain(number: Decimal) -> str:
 def _offer_context(paper: OfficePaper) -> dict[str, Any]:
     offer = offer_of(paper.facts)
     has_run_out = paper.state in (OPEN, ACCEPTED) and timezone.localdate() > valid_until(paper)
-    return {
+    return guard_shown(paper) | {
         "document": offer,
-        "lines": _lines(offer, beside_of(paper).sizes),
+        "lines": _lines(offer, beside_of(paper)),
         "sums": says_sums(offer.totals, offer.rule.prices),
         "rule": PRICES_SAY.get(offer.rule.prices, ""),
         "goods": goods_said(paper),
@@ -137,9 +143,9 @@ def _invoice_context(paper: OfficePaper) -> dict[str, Any]:
     owed = money(issuing.owed(paper), paper.currency)
     settled = is_settled(owed, in_cash=any(each.how == "cash" for each in payments))
     left = money_in.left_to_credit(paper)
-    return {
+    return guard_shown(paper) | {
         "document": invoice,
-        "lines": _lines(invoice, beside_of(paper).sizes, left),
+        "lines": _lines(invoice, beside_of(paper), left),
         "sums": says_sums(invoice.totals, invoice.rule.prices),
         "rule": PRICES_SAY.get(invoice.rule.prices, ""),
         "payments": [(each, str(money(each.amount, paper.currency))) for each in payments],
@@ -153,20 +159,27 @@ def _invoice_context(paper: OfficePaper) -> dict[str, Any]:
         "can_credit": any(left),
         "has_goods": bool(paper.goods),
         "is_whole": invoice.seal == paper.seal,
+        "copy_check": paper.seal[:CHECK_SIGNS],
     }
 
 
 def _credit_context(paper: OfficePaper) -> dict[str, Any]:
     note = credit_of(paper.facts)
     invoice = paper.follows
-    prices = invoice_of(invoice.facts).rule.prices if invoice else "no tax"
+    credited = invoice_of(invoice.facts) if invoice else None
+    totals = touched(note, credited) if credited else note.totals
+    units = counted_in(beside_of(paper))
     return {
         "document": note,
         "lines": [
-            {"says": line.says, "quantity": _plain(abs(line.quantity)), "amount": str(line.amount)}
+            {
+                "says": line.says,
+                "quantity": f"{_plain(abs(line.quantity))} {units[line.place] if units else ''}".strip(),
+                "amount": str(line.amount),
+            }
             for line in note.lines
         ],
-        "sums": says_sums(note.totals, prices),
+        "sums": says_sums(totals, credited.rule.prices if credited else "no tax"),
     }
 
 
@@ -197,7 +210,7 @@ def accept(request: HttpRequest, number: int) -> HttpResponse:
     paper = find(number, OFFER)
 
     def does() -> OfficePaper:
-        issuing.accept(paper, who_is(request))
+        issuing.accept(paper, who_is(request), why_typed(request.POST))
         return paper
 
     said = "Offer {} is accepted; its goods are kept back." if paper.goods else "Offer {} is accepted."
@@ -223,11 +236,16 @@ def issue(request: HttpRequest, number: int) -> HttpResponse:
     paper = find(number, OFFER)
 
     def does() -> OfficePaper:
-        made = issuing.issue(paper, who_is(request))
-        keep_beside(made)
+        made = issuing.issue(paper, who_is(request), why_typed(request.POST))
+        if made.enquiry is not None and made.job is None:
+            ends.append(close_when_invoiced(made.enquiry, made.number, who_is(request)))
         return made
 
-    return _tried(request, paper, "issue", does, "Invoice {} is made.")
+    ends: list[str] = []
+    answer = _tried(request, paper, "issue", does, "Invoice {} is made.")
+    for said in filter(None, ends):
+        messages.info(request, said)
+    return answer
 
 
 @require_POST
@@ -256,12 +274,7 @@ def credit(request: HttpRequest, number: int) -> HttpResponse:
     invoice, sent = find(number, INVOICE), sent_name(request)
 
     def does() -> OfficePaper:
-        if known := OfficePaper.objects.filter(kind=CREDIT, follows=invoice, sent=sent).first():
-            return known
         asked = money_in.credit_asked(invoice, request.POST)
-        note = issuing.credit(invoice, asked.reason, who_is(request), asked.quantities, asked.back_at)
-        OfficePaper.objects.filter(pk=note.pk).update(sent=sent)
-        keep_beside(note)
-        return note
+        return issuing.credit(invoice, asked.reason, who_is(request), asked.quantities, asked.back_at, sent)
 
     return _tried(request, invoice, "credit", does, "Credit note {} is made.")

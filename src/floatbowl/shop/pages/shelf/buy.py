@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
 from floatbowl.engine.refusal import Refused
@@ -19,8 +20,9 @@ from floatbowl.shop.security import who_is
 from floatbowl.shop.shelf.asked import unsettled_lost
 from floatbowl.shop.shelf.buying import Wish, new_order, said, terms_now
 from floatbowl.shop.shelf.expected import expected
+from floatbowl.shop.shelf.levels_kept import Rule, fill_against_money
 from floatbowl.shop.shelf.on_hand import all_stands
-from floatbowl.shop.shelf.suggesting import Group, Rule, fill_against_money, money_says, what_to_buy
+from floatbowl.shop.shelf.suggesting import Group, money_says, what_to_buy
 from floatbowl.shop.shelf.things import things_now
 
 MOST_LINES = 200
@@ -68,6 +70,7 @@ def _context(request: HttpRequest) -> dict[str, Any]:
             things.book.reference.currency,
         ),
         record=outlook.asked if outlook else None,
+        today=timezone.localdate(),
         chosen=outlook.choice_says if outlook else "",
         unsettled=unsettled_lost(),
         suppliers=Supplier.objects.exists(),

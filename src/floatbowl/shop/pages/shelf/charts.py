@@ -17,7 +17,7 @@ from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.pages.work_out.plot import round_ticks
 from floatbowl.shop.shelf.asked import all_events
 from floatbowl.shop.shelf.expected import Span
-from floatbowl.shop.shelf.suggesting import Point
+from floatbowl.shop.shelf.levels_kept import Point
 from floatbowl.shop.shelf.things import Named
 
 WIDTH: Final = 460
@@ -82,12 +82,12 @@ def stock_over_time(item: Item) -> Chart | None:
     if not changes:
         return None
     today = timezone.localdate()
-    # The day before the first change, when nothing was known to lie there, so that one day alone is a line too.
-    began = max(changes[0][0] - timedelta(days=1), today - timedelta(days=round(MONTHS_BACK * 30.44)))
-    stood = sum(change for day, change in changes if day < began)
+    # It begins on the day of the first line: what lay there before that nobody knows, and it is not nothing.
+    began = max(changes[0][0], today - timedelta(days=round(MONTHS_BACK * 30.44)))
+    stood = sum(change for day, change in changes if day <= began)
     steps = [(began, stood)]
     for day, change in changes:
-        if day >= began:
+        if day > began:
             stood += change
             steps.append((day, stood))
     steps.append((today, stood))
@@ -98,10 +98,14 @@ def stock_over_time(item: Item) -> Chart | None:
         return round(LEFT + (day - began).days / span * (RIGHT - LEFT), 1)
 
     path = f"M{x(steps[0][0])} {_y(steps[0][1], top)}" + "".join(f"H{x(day)}V{_y(n, top)}" for day, n in steps[1:])
+    if began == today:
+        path += f"H{RIGHT}"  # One day alone is a line across.
     most, least = max(n for _, n in steps), min(n for _, n in steps)
     return Chart(
         up="pieces on hand",
-        shows=f"On hand from {began:%d %B %Y} to today: between {least} and {most}, now {stood}.",
+        shows=f"On hand from {began:%d %B %Y} to today: between {least} and {most}, now {stood}."
+        if began < today
+        else f"Known since today: {stood} on hand.",
         up_ticks=top,
         across_ticks=tuple(Tick(x(day), _named(day, today)) for day in _quarters(began, today)),
         path=path,
@@ -139,7 +143,9 @@ def demand_by_month(named: Named, month: Span | None, months: Span | None) -> Ch
         return None
     top = _up_ticks(max(*asked, month.most if month else 0, 1))
     wide = (RIGHT - LEFT) / (MONTHS_BACK + MONTHS_AHEAD)
-    said = f"Asked for {sum(asked)} in the last {MONTHS_BACK} months."
+    said = f"Asked for {sum(asked)} in the last {MONTHS_BACK} months, up to the last whole one."
+    if counts.get(this):
+        said += f" This month so far {counts[this]}; it is counted when the month is over."
     if month and months:
         said += f" Of one month to come {month.says}; of the next {MONTHS_AHEAD} together {months.says}."
     return Chart(

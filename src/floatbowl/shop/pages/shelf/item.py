@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
@@ -11,34 +10,32 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
-from floatbowl.engine.refusal import Refused
-from floatbowl.shelf.supersede import Substitute, supersession
 from floatbowl.shop.address import ONLY_HERE, for_a_phone
-from floatbowl.shop.models import Counted, Job, Promise, PurchaseLine
+from floatbowl.shop.models import Counted, PurchaseLine
 from floatbowl.shop.models.shelf import KIT, PART, Holding, Item, LedgerLine
+from floatbowl.shop.office.floors import floor_currency
 from floatbowl.shop.pages.counter.contents import sizes_of
-from floatbowl.shop.pages.shelf import charts
+from floatbowl.shop.pages.shelf import charts, last_order_shown
+from floatbowl.shop.pages.shelf.deeds import DEEDS, even_promised
+from floatbowl.shop.pages.shelf.replaced import replaced
 from floatbowl.shop.pages.shelf.sending import (
     UNPROCESSABLE,
     AtFieldError,
-    pieces,
-    place,
-    sent_name,
     text_of,
     with_names,
 )
 from floatbowl.shop.security import back_to, who_is
-from floatbowl.shop.shelf import building, changing
-from floatbowl.shop.shelf.buying import terms_now
-from floatbowl.shop.shelf.counting import count_at
+from floatbowl.shop.shelf.buying import terms_now, terms_to_come
 from floatbowl.shop.shelf.expected import expected
-from floatbowl.shop.shelf.ledger import About, NotEnoughError
+from floatbowl.shop.shelf.ledger import NotEnoughError
 from floatbowl.shop.shelf.on_hand import stands_of
+from floatbowl.shop.shelf.promised import PromisedError, whose
 from floatbowl.shop.shelf.things import Thing, things_now
+from floatbowl.shop.shelf.undoing import goes_with, own_pages, undo
+from floatbowl.shop.shelf.wanted import wishes
 
 A_PAGE = 30
 MOST_ORDERS = 20
-Done = tuple[str, bool]
 
 
 def thing_of(kind: str, key: str) -> Thing:
@@ -70,10 +67,8 @@ def whole(request: HttpRequest, thing: Thing, refused: dict[str, Any] | None = N
     stand = stands_of(thing.kind, {thing.key: thing.recorded})[thing.key]
     lines = LedgerLine.objects.filter(item=item).select_related("reverses", "reversed_by").order_by("-pk")
     sheet = Paginator(lines, A_PAGE).get_page(request.GET.get("page"))
-    for line in sheet:
-        shown: Any = line
-        shown.deed = f"reverse {line.pk}"
-    outlook = expected(things)
+    _tell_how_to_reverse(list(sheet))
+    outlook, sold_by = expected(things), terms_now_of(thing)
     named = (thing.kind, thing.key)
     month, months = (outlook.span(named, 1), outlook.span(named, charts.MONTHS_AHEAD)) if outlook else (None, None)
     return with_names(
@@ -81,14 +76,18 @@ def whole(request: HttpRequest, thing: Thing, refused: dict[str, Any] | None = N
         thing=thing,
         item=item,
         stand=stand,
+        floor=_floor_said(item),
+        floor_currency=floor_currency(),
         holdings=list(Holding.objects.filter(item=item, quantity__gt=0)) if item else [],
         places=_places(),
-        last_count=Counted.objects.filter(item=item).first() if item else None,
+        last_count=Counted.objects.filter(item=item).order_by("-at", "-pk").first() if item else None,
         sheet=sheet,
-        promises=list(Promise.objects.filter(item=item, ended_at=None)) if item else [],
+        promised_to=whose(item) if item else "",
+        wished=[want for want in wishes() if named == ((KIT, want.kit) if want.kit else (PART, want.part))],
         coming=list(_coming(item)) if item else [],
-        sold_by=terms_now_of(thing),
-        instead=_instead(thing),
+        sold_by=sold_by,
+        sold_later=terms_to_come(named=named),
+        replaced=replaced(thing),
         recipe=_recipe(thing),
         in_kits=_in_kits(thing),
         sizes=sizes_of(thing.key, things.book) if thing.kind == PART else (),
@@ -99,7 +98,30 @@ def whole(request: HttpRequest, thing: Thing, refused: dict[str, Any] | None = N
         only_here="" if for_a_phone(request, "/") else ONLY_HERE,
         refused=refused or {},
         typed=request.POST,
-    )
+    ) | last_order_shown.shown(thing, stand, outlook, sold_by)
+
+
+def _tell_how_to_reverse(lines: list[LedgerLine]) -> None:
+    """On every line: the page it goes back through, or what else goes back with it."""
+    own, others = own_pages(lines), goes_with(lines)
+    for line in lines:
+        shown: Any = line
+        shown.deed, shown.own_page = f"reverse {line.pk}", own.get(line.pk)
+        shown.goes_with = [_said(each, line) for each in others.get(line.pk, ())]
+
+
+def _said(line: LedgerLine, beside: LedgerLine) -> str:
+    """A line that goes back with another: what it is of, unless it is the same, how many, and where."""
+    what = "" if line.item_id == beside.item_id else f" {things_now().of(line.item.kind, line.item.key).name}"
+    where = f" at {line.place}" if line.place else " without a place"
+    return f"{line.quantity:+d}{what}{where}"
+
+
+def _floor_said(item: Item | None) -> str:
+    """The lowest price as it stands in its field; empty where none is kept, or in another currency than today's."""
+    if item is None or item.floor is None or item.floor_currency != floor_currency():
+        return ""
+    return f"{item.floor:f}"
 
 
 def _places() -> list[str]:
@@ -129,21 +151,6 @@ def _recipe(thing: Thing) -> list[tuple[Thing, float, Any]]:
     return [(part, quantity, stands[part.key]) for part, quantity in parts]
 
 
-def _instead(thing: Thing) -> list[tuple[Thing, Substitute, Any]]:
-    """Newer and exchangeable numbers, nearest first, with what must be minded; none where the records go round."""
-    things = things_now()
-    rows = [row for row in things.book.reference.replacements if thing.key in (row.old, row.new)]
-    if not rows:
-        return []
-    try:
-        found = supersession(things.book.reference.replacements).substitutes(thing.key)
-    except Refused:
-        return []
-    others = [(things.of(thing.kind, one.part), one) for one in found]
-    stands = stands_of(thing.kind, {other.key: other.recorded for other, _ in others})
-    return [(other, one, stands[other.key]) for other, one in others]
-
-
 def _in_kits(thing: Thing) -> list[Thing]:
     """The kits that a part goes into: what cannot be built without it."""
     if thing.kind != PART:
@@ -162,85 +169,16 @@ def do(request: HttpRequest, deed: str, kind: str, key: str) -> HttpResponse:
     try:
         said, new = DEEDS[deed](request, thing)
     except (AtFieldError, NotEnoughError, ValueError) as wrong:
-        refused = {"deed": deed, "field": getattr(wrong, "field", ""), "wrong": _sentence(str(wrong))}
+        refused = {"deed": deed, "field": getattr(wrong, "field", ""), "wrong": as_sentence(str(wrong))}
+        refused["tick"] = isinstance(wrong, PromisedError)
         return render(request, "shelf/item.html", whole(request, thing, refused), status=UNPROCESSABLE)
     messages.success(request, said if new else "That was written already; it is kept once.")
     return back_to(request, thing.address)
 
 
-def _sentence(text: str) -> str:
+def as_sentence(text: str) -> str:
+    """With a capital and a full stop."""
     return f"{text[:1].upper()}{text[1:]}{'' if text.endswith('.') else '.'}"
-
-
-def _about(request: HttpRequest, why: str, document: str = "") -> About:
-    says = text_of(request, "says")
-    return About(why=why, who=who_is(request), says=says, document=document, sent=sent_name(request))
-
-
-def _at(where: str) -> str:
-    return f"at {where}" if where else "without a place"
-
-
-def _count(request: HttpRequest, thing: Thing) -> Done:
-    counted, where = pieces(request), place(request)
-    known = Counted.objects.filter(sent=sent_name(request)).exists()
-    kept = count_at(thing.kind, thing.key, counted, where, _about(request, "count"))
-    if not kept.changed:
-        return f"Counted {counted} {_at(where)}: it agrees.", not known
-    more = "more" if kept.changed > 0 else "fewer"
-    return f"Counted {counted} {_at(where)}: {abs(kept.changed)} {more} than was thought.", not known
-
-
-def _receive(request: HttpRequest, thing: Thing) -> Done:
-    number, where = pieces(request), place(request)
-    return f"{number} put {_at(where)}.", changing.receive(thing, number, where, _about(request, "receipt"))
-
-
-def _move(request: HttpRequest, thing: Thing) -> Done:
-    number, source, target = pieces(request), place(request, "source"), place(request, "place")
-    new = changing.move(thing, number, source, target, _about(request, "move"))
-    return f"{number} moved; they lie {_at(target)} now.", new
-
-
-def _scrap(request: HttpRequest, thing: Thing) -> Done:
-    number, where = pieces(request), place(request)
-    if not text_of(request, "says"):
-        raise AtFieldError("says", "Write why it is scrapped: it is looked at when buying again.")
-    return f"{number} scrapped.", changing.scrap(thing, number, where, _about(request, "scrap"))
-
-
-def _use(request: HttpRequest, thing: Thing) -> Done:
-    number, where = pieces(request), place(request)
-    job = text_of(request, "job").lstrip("#")
-    if not job.isdecimal() or not Job.objects.filter(pk=int(job[:9])).exists():
-        raise AtFieldError("job", "Write the number of the job; it stands on the tag.")
-    new = changing.use(thing, number, where, _about(request, "job", f"job {int(job)}"))
-    return f"{number} used on job {int(job)}.", new
-
-
-def _build(request: HttpRequest, thing: Thing) -> Done:
-    number, where, sent = pieces(request), place(request), sent_name(request)
-    known = LedgerLine.objects.filter(sent=f"{sent}/kit").exists()
-    building.build(thing.key, number, where, who_is(request), sent)
-    return f"{number} built; their parts are taken off the shelf.", not known
-
-
-def _take_apart(request: HttpRequest, thing: Thing) -> Done:
-    number, where, sent = pieces(request), place(request), sent_name(request)
-    known = LedgerLine.objects.filter(sent=f"{sent}/0").exists()
-    building.take_apart(thing.key, number, where, who_is(request), sent)
-    return f"{number} taken apart; the parts lie {_at(where)}.", not known
-
-
-DEEDS: dict[str, Callable[[HttpRequest, Thing], Done]] = {
-    "count": _count,
-    "receive": _receive,
-    "move": _move,
-    "scrap": _scrap,
-    "use": _use,
-    "build": _build,
-    "take-apart": _take_apart,
-}
 
 
 @require_POST
@@ -249,11 +187,15 @@ def reverse_line(request: HttpRequest, line: int) -> HttpResponse:
     found = get_object_or_404(LedgerLine.objects.select_related("item"), pk=line)
     thing = things_now().of(found.item.kind, found.item.key)
     try:
-        changing.undo(found, who_is(request), text_of(request, "says"))
+        back = undo(found, who_is(request), text_of(request, "says"), even_promised=even_promised(request))
     except (NotEnoughError, ValueError) as wrong:
         shown_at_line = not LedgerLine.objects.filter(reverses=found).exists() and not found.reverses_id
         deed = f"reverse {line}" if shown_at_line else "reverse"
-        refused = {"deed": deed, "field": "says", "wrong": _sentence(str(wrong))}
+        refused: dict[str, Any] = {"deed": deed, "field": "says", "wrong": as_sentence(str(wrong))}
+        refused |= {"tick": isinstance(wrong, PromisedError), "page": getattr(wrong, "page", None)}
         return render(request, "shelf/item.html", whole(request, thing, refused), status=UNPROCESSABLE)
-    messages.success(request, f"Line {line} is reversed; both lines stay in the ledger.")
+    with_it = f", and {len(back) - 1} more that {'was' if len(back) == 2 else 'were'} written with it"
+    messages.success(
+        request, f"Line {line} is reversed{with_it if len(back) > 1 else ''}; both lines stay in the ledger."
+    )
     return redirect("shelf:item", thing.kind, thing.key)

@@ -24,7 +24,7 @@ from floatbowl.shop.shelf.ledger import NotEnoughError
 from floatbowl.shop.shelf.on_hand import Stand, all_stands
 from floatbowl.shop.shelf.planning import USUAL_MINUTES, Asking, Planned, plan
 from floatbowl.shop.shelf.things import Named, Thing, Things, things_now
-from floatbowl.shop.shelf.wanted import open_wants, served, short
+from floatbowl.shop.shelf.wanted import open_wants, served, short, wishes
 
 A_PAGE = 50
 MOST_SHORT = 100
@@ -49,7 +49,7 @@ class KitRow:
 
 @require_GET
 def home(request: HttpRequest) -> HttpResponse:
-    """Every kit, and what is short for open jobs and offers."""
+    """Every kit, and what is short for open jobs and for what is promised."""
     words = request.GET.get("q", "")[:200]
     things = things_now()
     stands = all_stands(things)
@@ -74,6 +74,7 @@ def home(request: HttpRequest) -> HttpResponse:
         more_short=max(0, len(missing) - MOST_SHORT),
         to_build=[(things.of(KIT, each.want.kit), each) for each in how if each.build],
         wants=len(wants),
+        wishes=[(things.of(KIT if each.kit else PART, each.kit or each.part), each) for each in wishes()[:MOST_SHORT]],
         any=bool(things.recipes) or bool(kits),
     )
     return render(request, "shelf/kits.html", shown_with)
@@ -164,7 +165,12 @@ def build_now(request: HttpRequest) -> HttpResponse:
             for number, (kit, count) in enumerate(asked):
                 build(kit, count, "", who_is(request), f"{sent}-{number}")
     except (NotEnoughError, CannotBuildError) as wrong:
-        shown_with = _plan(request) | {"wrong_build": str(wrong), "typed_counts": request.POST}
+        shown_with = _plan(request) | {"wrong_build": str(wrong)}
+        typed = dict(zip(request.POST.getlist("kit"), request.POST.getlist("count"), strict=False))
+        planned = {kit.key: (kit, count, simply) for kit, count, simply in shown_with.get("lines", ())}
+        rest = [line for key, line in planned.items() if key not in typed]
+        kept = [(things.of(KIT, key), count, planned[key][2] if key in planned else 0) for key, count in typed.items()]
+        shown_with["lines"] = [*kept, *rest]
         return render(request, "shelf/build.html", shown_with, status=UNPROCESSABLE)
     total = sum(count for _, count in asked)
     names = said.listed([f"{count} of {things.of(KIT, kit).name}" for kit, count in asked[:4]])

@@ -11,8 +11,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_GET, require_POST
 
+from floatbowl.money.amount import currency
 from floatbowl.shop.models import Holding, LedgerLine, PurchaseLine, PurchaseOrder
 from floatbowl.shop.models.buying import CANCELLED, DONE, DRAFT, PLACED
+from floatbowl.shop.pages.shelf.item import as_sentence
 from floatbowl.shop.pages.shelf.sending import (
     UNPROCESSABLE,
     AtFieldError,
@@ -25,7 +27,7 @@ from floatbowl.shop.pages.shelf.sending import (
     with_names,
 )
 from floatbowl.shop.security import who_is
-from floatbowl.shop.shelf import buying
+from floatbowl.shop.shelf import buying, receiving
 from floatbowl.shop.shelf.things import things_now
 
 A_PAGE = 40
@@ -66,7 +68,7 @@ def whole(request: HttpRequest, order: PurchaseOrder, refused: dict[str, Any] | 
         lines=lines,
         goods=buying.said(goods, order.currency),
         freight=buying.said(order.freight, order.currency),
-        typed_freight=f"{order.freight.normalize():f}",
+        typed_freight=with_places(order.freight, order.currency),
         total=buying.said(goods + order.freight, order.currency),
         unpriced=any(line.price is None for line, _ in lines),
         too_little=buying.said(order.supplier.minimum - goods, order.currency)
@@ -81,11 +83,21 @@ def whole(request: HttpRequest, order: PurchaseOrder, refused: dict[str, Any] | 
     )
 
 
+def with_places(sum_: Decimal, code: str) -> str:
+    """A sum as it is typed, with at least its currency's places.
+
+    >>> with_places(Decimal("3.2000"), "EUR"), with_places(Decimal("0.1250"), "EUR"), with_places(Decimal("15"), "JPY")
+    ('3.20', '0.125', '15')
+    """
+    places = max(currency(code).places, -int(sum_.normalize().as_tuple().exponent))
+    return f"{sum_:.{places}f}"
+
+
 def _with_boxes(line: PurchaseLine, typed: Any) -> Any:
     """The line with the names of its boxes, and what was typed into them or stands there."""
     shown: Any = line
     names = {"pieces": f"pieces-{line.pk}", "price": f"price-{line.pk}"}
-    price = "" if line.price is None else f"{line.price.normalize():f}"
+    price = "" if line.price is None else with_places(line.price, line.order.currency)
     stands = {"pieces": str(line.pieces), "price": price}
     shown.boxes = names | {f"typed_{box}": typed.get(name, stands[box]) for box, name in names.items()}
     shown.price_says = "" if line.price is None else buying.said(line.price, line.order.currency)
@@ -147,15 +159,17 @@ def receive(request: HttpRequest, number: int, line: int) -> HttpResponse:
     found = get_object_or_404(PurchaseLine, pk=line, order=order)
     try:
         if request.POST.get("do") == "give-up":
-            missing = buying.give_up(found)
+            missing = receiving.give_up(found)
             messages.success(request, f"{missing} are waited for no longer.")
         else:
             came = pieces(request)
-            buying.receive(found, came, place(request), who_is(request), sent_name(request))
+            more = request.POST.get("even_more") == "yes"
+            receiving.receive(found, came, place(request), who_is(request), sent_name(request), even_more=more)
             messages.success(
                 request, f"{came} of {things_now().of(found.item.kind, found.item.key).name} put on the shelf."
             )
     except ValueError as wrong:
-        refused = {"line": line, "field": getattr(wrong, "field", ""), "wrong": str(wrong)}
+        refused = {"line": line, "field": getattr(wrong, "field", ""), "wrong": as_sentence(str(wrong))}
+        refused["tick"] = isinstance(wrong, receiving.MoreThanOrderedError)
         return render(request, "shelf/order.html", whole(request, order, refused), status=UNPROCESSABLE)
     return redirect("shelf:order", number)

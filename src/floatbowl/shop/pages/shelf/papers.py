@@ -67,12 +67,10 @@ def order_pdf(request: HttpRequest, number: int) -> HttpResponse:
 
 
 def _paper(order: PurchaseOrder, page: Page) -> paper.PurchaseOrder:
-    head, things = letterhead(), things_now()
+    things = things_now()
     lines = order.lines.select_related("item")
     return paper.PurchaseOrder(
-        shop_name=head.name,
-        shop_address=head.address,
-        tax_number=head.tax_number,
+        **letterhead().on_paper,
         number=str(order.pk),
         date=order.placed_on or timezone.localdate(order.at),
         supplier="\n".join(filter(None, (order.supplier.name, order.supplier.address))),
@@ -80,7 +78,8 @@ def _paper(order: PurchaseOrder, page: Page) -> paper.PurchaseOrder:
         wanted_by=order.wanted_by,
         lines=tuple(_line(line, things.of(line.item.kind, line.item.key), order.currency) for line in lines),
         freight=Amount(order.freight, order.currency),
-        note=order.note if order.placed_on else "\n".join(filter(None, ("Not placed yet.", order.note))),
+        note=order.note,
+        placed=order.placed_on is not None,
         page=page,
     )
 

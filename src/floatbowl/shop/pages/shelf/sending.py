@@ -8,7 +8,8 @@ from typing import Any
 
 from django.http import HttpRequest
 
-from floatbowl.shelf.written_numbers import possible_marks, read_number
+from floatbowl.engine.refusal import Refused
+from floatbowl.money.typed import TwoMeaningsError, typed_number
 from floatbowl.shop.models.photograph import new_key
 from floatbowl.shop.pages.bench.steps import sent_name
 
@@ -53,12 +54,25 @@ def sum_of(request: HttpRequest, field: str, needed: bool = True) -> Decimal | N
         if needed:
             raise AtFieldError(field, "Write a sum such as 12.50.")
         return None
-    marks = possible_marks([text])
-    if len(marks) > 1:
-        raise AtFieldError(field, f"{text[:20]} can be read two ways. Write it without a sign between thousands.")
-    number = read_number(text, marks[0]) if marks else None
-    if number is None or number < 0 or number >= 10**8:
+    try:
+        number = typed_number(text)
+    except TwoMeaningsError as asked:
+        raise AtFieldError(field, f"It can be read two ways: {asked}.") from asked
+    except Refused:
+        number = Decimal(-1)
+    if number < 0 or number >= 10**8:
         raise AtFieldError(field, "Write a sum such as 12.50, not below nothing.")
+    return number
+
+
+def share_of(request: HttpRequest, field: str) -> Decimal:
+    """So many in 100, from 0 to 99; none for an empty field. Raises AtFieldError."""
+    try:
+        number = typed_number(request.POST.get(field, "").strip() or "0", "%")
+    except Refused:
+        number = Decimal(-1)
+    if not 0 <= number <= 99:
+        raise AtFieldError(field, "Write a number from 0 to 99.")
     return number
 
 
@@ -76,8 +90,11 @@ def chosen_number(request: HttpRequest, field: str, usual: float, low: float, hi
     text = request.GET.get(field, "").strip()
     if not text:
         return usual, ""
-    number = read_number(text, "comma" if "," in text else "point")
-    if number is None or not low <= number <= high:
+    try:
+        number = typed_number(text, "h", "%")
+    except Refused:
+        return usual, f"Write a number from {low:g} to {high:g}."
+    if not low <= number <= high:
         return usual, f"Write a number from {low:g} to {high:g}."
     return float(number), ""
 

@@ -20,11 +20,12 @@ MOST_SHOWN = 200
 
 @require_GET
 def home(request: HttpRequest) -> HttpResponse:
-    """What has had no buyer for long, or lies there for too many years."""
+    """What nobody has asked for for long, or lies there for too many years."""
     months, wrong_months = chosen_number(request, "months", 24, 1, 240)
     years, wrong_years = chosen_number(request, "years", 5, 0.5, 50)
     things = things_now()
-    found = lying_still(things, expected(things), Rules(no_sale_months=months, most_years=years))
+    outlook = expected(things)
+    found = lying_still(things, outlook, Rules(no_sale_months=months, most_years=years))
     shown_with = with_names(
         door="still",
         months=months,
@@ -35,6 +36,7 @@ def home(request: HttpRequest) -> HttpResponse:
         count=len(found),
         tied_up=f"{sum((dead.tied_up for _, dead in found), Decimal(0)):,.2f}",
         currency=things.book.reference.currency,
+        record=outlook.asked.first if outlook else None,
         any=Item.objects.filter(on_hand__gt=0).exists(),
     )
     return render(request, "shelf/still.html", shown_with)

@@ -26,7 +26,7 @@ from floatbowl.shop.pages.shelf.sending import (
     with_names,
 )
 from floatbowl.shop.security import who_is
-from floatbowl.shop.shelf.buying import terms_now, write_price
+from floatbowl.shop.shelf.buying import terms_now, terms_to_come, write_price
 from floatbowl.shop.shelf.things import Named, things_now
 
 MOST_PRICES = 500
@@ -112,12 +112,15 @@ def _whole(supplier: Supplier, form: SupplierForm, refused: dict[str, str] | Non
     terms = terms_now(supplier)
     prices = [(things.of(*named), found[0]) for named, found in terms.items()]
     prices.sort(key=lambda row: row[0].name)
+    later = [(things.of(*one.named), one) for one in terms_to_come(supplier)]
     return with_names(
         door="suppliers",
         supplier=supplier,
         form=form,
         prices=prices[:MOST_PRICES],
         more=max(0, len(prices) - MOST_PRICES),
+        later=later[:MOST_PRICES],
+        more_later=max(0, len(later) - MOST_PRICES),
         today=timezone.localdate(),
         refused=refused or {},
     )
@@ -128,15 +131,22 @@ def price(request: HttpRequest, number: int) -> HttpResponse:
     """Keep one price with its day."""
     supplier = get_object_or_404(Supplier, pk=number)
     try:
-        named = _item(text_of(request, "item", 200))
+        named = item_named(text_of(request, "item", 200))
         new = _keep(request, supplier, named)
     except AtFieldError as wrong:
         refused = {"field": wrong.field, "wrong": str(wrong)}
         shown_with = _whole(supplier, SupplierForm(instance=supplier), refused) | {"typed": request.POST}
         return render(request, "shelf/supplier.html", shown_with, status=UNPROCESSABLE)
-    name = things_now().of(*named).name
-    messages.success(request, f"The price of {name} is kept." if new else f"That price of {name} was known already.")
+    messages.success(request, _kept_says(request, things_now().of(*named).name, new))
     return redirect("shelf:supplier", number)
+
+
+def _kept_says(request: HttpRequest, name: str, new: bool) -> str:
+    if not new:
+        return f"That price of {name} was known already."
+    since = day_of(request, "since") or timezone.localdate()
+    until = f" It holds from {since:%d %B %Y} on, and not before." if since > timezone.localdate() else ""
+    return f"The price of {name} is kept.{until}"
 
 
 def _keep(request: HttpRequest, supplier: Supplier, named: Named) -> bool:
@@ -159,7 +169,7 @@ def _keep(request: HttpRequest, supplier: Supplier, named: Named) -> bool:
         raise AtFieldError("price", f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.") from wrong
 
 
-def _item(text: str) -> Named:
+def item_named(text: str) -> Named:
     """The kit or part by its number or its whole name. Raises AtFieldError."""
     folded = text.casefold()
     things = things_now().all

@@ -59,7 +59,8 @@ function dropSent() {
   sessionStorage.removeItem(SENT);
   const camesFromThere = document.referrer && new URL(document.referrer).pathname === sent.page;
   const stillHere = location.pathname === sent.page && document.querySelector(`form[data-drafts="${sent.name}"]`);
-  if (camesFromThere && !stillHere) localStorage.removeItem(sent.key);
+  const wasTaken = document.querySelector(".message.success");  // A page that comes back to itself.
+  if (camesFromThere && (!stillHere || wasTaken)) localStorage.removeItem(sent.key);
 }
 
 dropSent();

@@ -21,8 +21,15 @@ function isNewer(before) {
   if (before?.query !== location.search) return false;
   const typed = typedNow();
   const ofThisDraft = draft().hasAttribute("data-fresh") || before.sent === new Map(typed).get("sent");
-  return ofThisDraft && JSON.stringify(before.typed) !== JSON.stringify(typed);
+  return ofThisDraft && (differ(before.typed, typed) || differ(typed.filter(([, text]) => text), before.typed));
 }
+
+// Whether a field of the one is not the same in the other; one that the other does not have and that is empty is no
+// difference: the shop asked something more.
+const differ = (one, other) => {
+  const known = new Map(other);
+  return one.some(([name, text]) => known.get(name) !== text);
+};
 
 function bringBack(typed) {
   const values = { do: "renew" };

@@ -1,0 +1,1 @@
+"""How a call ends, and what leaves the shelf with it."""
