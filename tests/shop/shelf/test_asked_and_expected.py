@@ -47,6 +47,28 @@ def lost(kit: str, day: date, carburettor: str = "k36-118") -> Enquiry:
     return enquiry
 
 
+def test_what_went_into_kits_sold_before_the_ledger_was_asked_of_its_parts(records: Reference) -> None:
+    sold("kit", "T-25G", 2, LAST_MONTH)
+    things = things_now()
+    found = asked(things)
+    assert found is not None
+    for part, quantity in things.recipes["T-25G"].parts:
+        assert found.counts["part", part] == {"built into kits": 2 * quantity}
+
+
+def test_a_kit_whose_parts_the_ledger_saw_taken_asks_for_them_once(records: Reference) -> None:
+    begin("Ines")
+    part, quantity = things_now().recipes["T-25G"].parts[0]
+    count_at("part", part, 9, "", About(who="Ines", why="count"))
+    count_at("kit", "T-25G", 3, "", About(who="Ines", why="count"))
+    take(item_of("part", part), int(quantity), About(why="taken for a kit"))
+    told = ToldSale.objects.create(item=item_of("kit", "T-25G"), quantity=1, day=TODAY)
+    told.lines.set(take(item_of("kit", "T-25G"), 1, About(why="sale")))
+    found = asked(things_now())
+    assert found is not None
+    assert found.counts["part", part] == {"built into kits": quantity}
+
+
 def test_sales_uses_and_lost_enquiries_are_counted_by_month(records: Reference) -> None:
     begin("Ines")
     sold("kit", "T-25G", 2, LAST_MONTH)
@@ -197,11 +219,11 @@ def test_what_to_buy_is_grouped_by_supplier_and_reaches_the_least_order(records:
 def test_a_level_above_what_19_of_20_spans_ask_says_why_and_the_sum_is_plain(records: Reference) -> None:
     begin("Ines")
     for month in range(24):
-        sold("kit", "T-25G", 1, LAST_MONTH - timedelta(days=30 * month))
+        sold("kit", "T-99", 1, LAST_MONTH - timedelta(days=30 * month))
     sold("part", "W-1", 1, LAST_MONTH - timedelta(days=300))
     supplier = Supplier.objects.create(name="Ardwath", lead_days=30, minimum=Decimal(9))
     write_price(supplier, ("part", "W-1"), Decimal("0.01"), since=TODAY, who="Ines")
-    write_price(supplier, ("kit", "T-25G"), Decimal(80), since=TODAY, who="Ines")
+    write_price(supplier, ("kit", "T-99"), Decimal(80), since=TODAY, who="Ines")
     _job("W-1", 7)
     things = things_now()
     groups = what_to_buy(things, all_stands(things), expected(things), terms_now(), Rule(filled=0.97))

@@ -5,7 +5,8 @@ back in enquiries that were then lost; and offers that were declined, once for a
 a sale of it, each kit or part as one enquiry that was lost, for no more pieces than were ever sold of it in one go (one
 where none was). Not counted: enquiries that ended before any carburettor was settled, because nothing says which kit
 they were about; goods that came back; and the month that is not over yet, unless there is nothing before it. A
-superseded number's demand is put under the number that took its place.
+superseded number's demand is put under the number that took its place. What goes into a kit that was sold before the
+shelf was first counted was built into it, though no ledger line tells that.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
+from math import ceil
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -22,10 +24,11 @@ from django.utils import timezone
 
 from floatbowl.engine.refusal import Refused
 from floatbowl.shelf.orders import Orders
+from floatbowl.shelf.recipes import Recipe, taken
 from floatbowl.shelf.supersede import Supersession, supersession
 from floatbowl.shop.models import Enquiry, LedgerLine, OfficePaper, ReadBack, ToldSale
 from floatbowl.shop.models.office import DECLINED, INVOICE, OFFER
-from floatbowl.shop.models.shelf import KIT
+from floatbowl.shop.models.shelf import KIT, PART
 from floatbowl.shop.shelf.things import Named, Things
 
 #: Months looked back; what was asked before is no guide to what will be (estimate).
@@ -77,7 +80,7 @@ def asked(things: Things, today: date | None = None) -> Asked | None:
     """The record up to the last whole month (with this month, where there is nothing before it); None for none."""
     today = today or timezone.localdate()
     known, says = _supersession(things)
-    events = [_renamed(event, known, things) for event in all_events()]
+    events = [_renamed(event, known, things) for event in all_events(recipes=things.recipes)]
     this_month = _month(today)
     before = [event for event in events if this_month - MOST_MONTHS <= _month(event.day) < this_month]
     last = this_month if before else this_month + 1
@@ -102,9 +105,9 @@ def asked(things: Things, today: date | None = None) -> Asked | None:
     return Asked(named=named, orders=orders, first=begins, counts=counts, supersession_says=says)
 
 
-def all_events(only: Named | None = None) -> list[Event]:
-    """Everything asked, of one item or of all."""
-    left = [*_from_ledger(only), *_from_files(only)]
+def all_events(only: Named | None = None, recipes: Mapping[str, Recipe] | None = None) -> list[Event]:
+    """Everything asked, of one item or of all; ``recipes`` say what went into kits sold before there was a ledger."""
+    left = [*_from_ledger(only), *_from_files(only), *_into_kits_of_before(only, recipes or {})]
     most: dict[Named, int] = {}
     for event in left:
         most[event.named] = max(event.quantity, most.get(event.named, 0))
@@ -131,6 +134,17 @@ def _from_files(only: Named | None) -> Iterator[Event]:
     rows = rows if only is None else rows.filter(item__kind=only[0], item__key=only[1])
     for kind, key, day, quantity in rows.values_list("item__kind", "item__key", "day", "quantity"):
         yield Event((kind, key), day, quantity, "sold")
+
+
+def _into_kits_of_before(only: Named | None, recipes: Mapping[str, Recipe]) -> Iterator[Event]:
+    """Parts of kits whose sale is history only: no ledger line tells that they were taken."""
+    if only is not None:
+        recipes = {kit: recipe for kit, recipe in recipes.items() if only in ((PART, part) for part, _ in recipe.parts)}
+    sales = ToldSale.objects.filter(quantity__gt=0, lines=None, item__kind=KIT, item__key__in=recipes)
+    for kit, day, quantity in sales.values_list("item__key", "day", "quantity"):
+        for part, pieces in taken(recipes[kit], quantity).items():
+            if only in (None, (PART, part)):
+                yield Event((PART, part), day, ceil(pieces), LEFT["taken for a kit"])
 
 
 def lost_events(only: Named | None = None, most: Mapping[Named, int] | None = None) -> Iterator[Event]:

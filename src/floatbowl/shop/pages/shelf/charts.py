@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -13,6 +13,7 @@ from django.db.models.functions import TruncDate
 from django.utils import timezone
 
 from floatbowl.quantities import rounded
+from floatbowl.shelf.recipes import Recipe
 from floatbowl.shop.models.shelf import Item, LedgerLine
 from floatbowl.shop.pages.work_out.plot import round_ticks
 from floatbowl.shop.shelf.asked import all_events
@@ -129,14 +130,16 @@ def _quarters(began: date, today: date) -> list[date]:
     return firsts[::every]
 
 
-def demand_by_month(named: Named, month: Span | None, months: Span | None) -> Chart | None:
+def demand_by_month(
+    named: Named, month: Span | None, months: Span | None, recipes: Mapping[str, Recipe] | None = None
+) -> Chart | None:
     """What was asked in each of the last two years' months; beside it what is expected of a month to come.
 
     ``month`` is expected of one month and is drawn, ``months`` of the next four together and is told.
     """
     this = _number(timezone.localdate())
     counts: Counter[int] = Counter()
-    for event in all_events(named):
+    for event in all_events(named, recipes):
         counts[_number(event.day)] += event.quantity
     asked = [counts.get(number, 0) for number in range(this - MONTHS_BACK, this)]
     if not any(asked) and month is None:

@@ -92,7 +92,7 @@ def whole(request: HttpRequest, thing: Thing, refused: dict[str, Any] | None = N
         in_kits=_in_kits(thing),
         sizes=sizes_of(thing.key, things.book) if thing.kind == PART else (),
         stock_chart=charts.stock_over_time(item) if item else None,
-        demand_chart=charts.demand_by_month(named, month, months),
+        demand_chart=charts.demand_by_month(named, month, months, things.recipes),
         span=months,
         counts=outlook.asked.counts.get(named, {}).items() if outlook else (),
         only_here="" if for_a_phone(request, "/") else ONLY_HERE,
