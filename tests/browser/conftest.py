@@ -6,10 +6,11 @@ import re
 import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
 from floatbowl.demo.make_pack.whole_pack import PACK
@@ -32,6 +33,8 @@ QUIET = [
 FLOATBOWL = [sys.executable, "-c", "from floatbowl.cli import main; main()"]
 DESK = {"width": 1280, "height": 900}
 TELEPHONE = {"width": 390, "height": 844}
+#: WCAG 2.2, A and AA, as axe-core calls them.
+RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 
 
 @dataclass(frozen=True)
@@ -90,3 +93,14 @@ def telephone(browser: Browser, shop: Shop) -> Iterator[Page]:
     """In the shed: 390 px, touch."""
     telephone = browser.new_context(viewport=TELEPHONE, base_url=shop.address, has_touch=True, is_mobile=True)  # type: ignore[arg-type]
     yield from _page(telephone)
+
+
+@pytest.fixture
+def broken() -> Callable[[Page], list[str]]:
+    """What breaks a rule for everybody's use on a page as it stands, one line for each place."""
+
+    def found(page: Page) -> list[str]:
+        violations = Axe().run(page, options=RULES).response["violations"]
+        return [f"{rule['id']}: {node['html'][:160]}" for rule in violations for node in rule["nodes"]]
+
+    return found

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.browser
@@ -22,28 +23,23 @@ ADDRESSES = (
 )
 #: Pages whose order at the desk is another one than on a telephone.
 DESK_ONLY = ("/counter/", "/notebook/carburettor/k36-118/")
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 
 
-def broken(page: Page) -> list[str]:
-    """What breaks a rule on the page as it stands, one line for each place."""
-    found = Axe().run(page, options=RULES).response
-    return [f"{rule['id']}: {node['html'][:160]}" for rule in found["violations"] for node in rule["nodes"]]
-
-
-def test_at_the_desk(desk: Page) -> None:
+def test_at_the_desk(desk: Page, broken: Callable[[Page], list[str]]) -> None:
     for address in DESK_ONLY:
         desk.goto(address)
         assert broken(desk) == [], address
 
 
-def test_on_a_telephone(telephone: Page) -> None:
+def test_on_a_telephone(telephone: Page, broken: Callable[[Page], list[str]]) -> None:
     for address in ADDRESSES:
         telephone.goto(address)
         assert broken(telephone) == [], address
 
 
-def test_the_places_take_one_row_on_a_telephone_and_open_by_keyboard(telephone: Page) -> None:
+def test_the_places_take_one_row_on_a_telephone_and_open_by_keyboard(
+    telephone: Page, broken: Callable[[Page], list[str]]
+) -> None:
     head = telephone.locator(".frame-head")
     for address, name in (("/shelf/", "Shelf"), ("/counter/", "Counter"), ("/office/rules/", "Office")):
         telephone.goto(address)
@@ -64,7 +60,7 @@ def test_the_places_take_one_row_on_a_telephone_and_open_by_keyboard(telephone: 
     telephone.wait_for_url("**/bench/")
 
 
-def test_an_enquiry_with_evidence(desk: Page) -> None:
+def test_an_enquiry_with_evidence(desk: Page, broken: Callable[[Page], list[str]]) -> None:
     desk.goto("/counter/")
     desk.locator("#start-caller").fill("Mrs Hollis")
     desk.keyboard.press("Alt+b")
@@ -77,7 +73,7 @@ def test_an_enquiry_with_evidence(desk: Page) -> None:
     assert broken(desk) == []
 
 
-def test_axe_sees_what_is_wrong(desk: Page) -> None:
+def test_axe_sees_what_is_wrong(desk: Page, broken: Callable[[Page], list[str]]) -> None:
     desk.goto("/counter/")
     desk.evaluate(
         """() => {

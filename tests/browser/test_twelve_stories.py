@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib.util
-import os
 from pathlib import Path
 from typing import Any
 
@@ -22,8 +21,6 @@ hands = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(hands)
 
 STORIES = read_stories()
-#: By touch every second one, so that all tests fit a dozen minutes on two cores; ALL_STORIES=1 tells them all.
-BY_TOUCH = STORIES if os.environ.get("ALL_STORIES") else STORIES[::2]
 #: How a call ends that ends without a kit sent: outcome and reason, by the advice that stands at the end.
 ENDS = {"ask": ("asked", "asked to look once more"), "bench": ("rebuild", "sends it in to the bench")}
 
@@ -103,6 +100,6 @@ def test_story_by_keyboard_alone(story: Story, desk: Page, shop: Any) -> None:
     play(story, hands.Keyboard(desk), Book(shop.reference))
 
 
-@pytest.mark.parametrize("story", BY_TOUCH, ids=lambda story: story.key)
+@pytest.mark.parametrize("story", STORIES, ids=lambda story: story.key)
 def test_story_by_touch(story: Story, telephone: Page, shop: Any) -> None:
     play(story, hands.Fingertip(telephone), Book(shop.reference))

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import importlib.util
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 pytestmark = pytest.mark.browser
@@ -16,15 +16,9 @@ assert _spec
 assert _spec.loader
 checks = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(checks)
-RULES = {"runOnly": {"type": "tag", "values": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]}}
 
 
-def broken(page: Page) -> list[str]:
-    found = Axe().run(page, options=RULES).response
-    return [f"{rule['id']}: {node['html'][:160]}" for rule in found["violations"] for node in rule["nodes"]]
-
-
-def test_by_keyboard_alone(desk: Page) -> None:
+def test_by_keyboard_alone(desk: Page, broken: Callable[[Page], list[str]]) -> None:
     desk.goto("/work-out/")
     assert broken(desk) == []
     desk.get_by_label("What is it about?").focus()
@@ -56,7 +50,9 @@ def test_by_keyboard_alone(desk: Page) -> None:
     expect(desk.get_by_role("heading", level=1)).to_have_text("Work something out")
 
 
-def test_on_a_telephone_every_page_fits_and_every_target_can_be_hit(telephone: Page) -> None:
+def test_on_a_telephone_every_page_fits_and_every_target_can_be_hit(
+    telephone: Page, broken: Callable[[Page], list[str]]
+) -> None:
     telephone.goto("/work-out/")
     pages = telephone.locator(".wo-list a").evaluate_all("all => all.map(one => one.getAttribute('href'))")
     assert "/work-out/conversion/" in pages
