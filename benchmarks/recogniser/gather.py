@@ -1,6 +1,6 @@
 """What all sources see of many renders, kept in a file: fitting the mixture needs no picture twice.
 
-    python -m benchmarks.recogniser.gather FOLDER --seed 880001 --lines 300 [--stock MODEL.onnx]
+    python -m benchmarks.recogniser.gather FOLDER --seed 880001 --lines 450 [--stock MODEL.onnx] [--weights FILE]
 
 Lines as they are scored (families of the test, no photograph's perspective); every third one without torch pictures.
 One file a level.
@@ -30,8 +30,6 @@ if TYPE_CHECKING:
 #: Logarithms under this are all alike to a lattice, and need not be stored; nor finer steps than this.
 LEAST: Final = -12.0
 STEP: Final = 1 / 64
-#: Views that the reader uses.
-VIEWS: Final = len(network._VIEWS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +75,7 @@ def load(path: Path) -> list[Case]:
     stored = np.load(path)
     cases = []
     for at, (text, level, cast, seed, told, views, names) in enumerate(json.loads(str(stored["facts"]))):
-        own = tuple(stored[f"{at} own {i}"].astype(np.float64) for i in range(min(views, VIEWS)))
+        own = tuple(stored[f"{at} own {i}"].astype(np.float64) for i in range(views))
         stock = {name: stored[f"{at} {name}"].astype(np.float64) for name in names}
         cases.append(Case(own, stock, text, level, cast, seed, told))
     return cases
@@ -90,11 +88,15 @@ def main() -> None:
     parser.add_argument("--lines", type=int, default=300)
     parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--stock", help="the stock recogniser's model, where rapidocr is not installed")
+    parser.add_argument("--weights", type=Path, help="the file of another network than the package's")
     args = parser.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     network.THREADS = 1  # type: ignore[misc]
     if args.stock:
         stock._model = lambda: args.stock
+    if args.weights:
+        other = network.opened(str(args.weights))
+        network.session = lambda: other  # type: ignore[assignment]
     with multiprocessing.get_context("fork").Pool(args.processes) as pool:
         for level in recipes.LEVELS:
             jobs = [(level, args.seed, n) for n in range(args.lines)]

@@ -1,10 +1,12 @@
 """Trains the recogniser on renders made meanwhile, for a given time, and keeps the best on fonts it never saw.
 
-    python -m benchmarks.recogniser.train OUT --minutes 9 --seed 11 [--resume OUT/last.pt]
+    python -m benchmarks.recogniser.draw LINES --seed 14 --use train &
+    python -m benchmarks.recogniser.draw JUDGED --seed 770001 --use test --lines 50 --processes 60
+    python -m benchmarks.recogniser.train OUT LINES JUDGED --minutes 21 --seed 14 --size small [--resume FILE.onnx]
 
-Needs PyTorch and a GPU, and the fonts (``PLATE_FONTS``). One process draws on each core; the trainer takes random
-batches from all that was drawn so far. The learning rate follows one cycle over the given time, the weights kept are
-their moving average. Validation: renders in the test families, which training never sees, with a seed of their own.
+Needs PyTorch and a GPU, and for drawing the fonts (``PLATE_FONTS``). The trainer takes random batches from the newest
+lines drawn so far. The learning rate follows one cycle over the given time, the weights kept are their moving average.
+Validation: renders in the test families, which training never sees, with a seed of their own.
 """
 
 from __future__ import annotations
@@ -13,21 +15,21 @@ import argparse
 import json
 import math
 import time
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
-import numpy as np
 import torch
 from torch import Tensor
 from torch.nn import functional
 
 from benchmarks.recogniser.augment import changed, to_planes
-from benchmarks.recogniser.data import LEVELS, LONGEST_TEXT, PLANES, WIDEST, Pool, labels
-from benchmarks.recogniser.model import ROWS, STRIDE, Recogniser
+from benchmarks.recogniser.data import LEVELS, WIDEST
+from benchmarks.recogniser.held import Arriving, Held
+from benchmarks.recogniser.model import SIZES, STRIDE, Recogniser
+from benchmarks.recogniser.restore import measured, restored
 from floatbowl.photo.alphabet import COLUMNS
 
-#: Seed of the renders that choose the checkpoint; no table is scored on it.
-VALIDATION_SEED: Final = 770_001
 MOVING: Final = 0.999
 WARM: Final = 0.06
 #: Steps before the moving average begins.
@@ -37,68 +39,34 @@ PLAIN: Final = 36
 #: Batches are as wide as a multiple of this, so that few shapes occur.
 ROOM: Final = 64
 FORM_WEIGHT: Final = 0.15
-
-
-class Held:
-    """Lines on the device that trains, with their widths, texts and forms."""
-
-    def __init__(self, capacity: int, device: torch.device) -> None:
-        self.planes = torch.zeros(capacity, PLANES, ROWS, WIDEST, dtype=torch.uint8, device=device)
-        self.columns = torch.zeros(capacity, dtype=torch.long, device=device)
-        self.texts = torch.zeros(capacity, LONGEST_TEXT, dtype=torch.long, device=device)
-        self.cast = torch.zeros(capacity, device=device)
-        self.level = torch.zeros(capacity, dtype=torch.long, device=device)
-        self.count = 0
-        self._order = torch.zeros(0, dtype=torch.long, device=device)
-
-    def take(self, pool: Pool, told: list[tuple[int, int, str, int, int]]) -> None:
-        """Copy what arrived in the pool."""
-        told = told[: len(self.columns) - self.count]
-        if not told:
-            return
-        device = self.planes.device
-        to = slice(self.count, self.count + len(told))
-        at = [each[0] for each in told]
-        for first in range(0, len(at), 4096):
-            some = at[first : first + 4096]
-            start = to.start + first
-            self.planes[start : start + len(some)] = torch.from_numpy(pool.planes[some]).to(device)
-        self.columns[to] = torch.tensor([each[1] for each in told], device=device)
-        self.texts[to] = torch.from_numpy(np.stack([labels(each[2]) for each in told])).long().to(device)
-        self.cast[to] = torch.tensor([float(each[3]) for each in told], device=device)
-        self.level[to] = torch.tensor([each[4] for each in told], device=device)
-        self.count += len(told)
-        self._order = self.columns[: self.count].argsort()
-
-    def batch(self, size: int) -> Tensor:
-        """Places of lines of like width."""
-        first = int(torch.randint(-size, self.count, (1,)))
-        window = self._order[max(0, first) : max(0, first) + 4 * size]
-        return window[torch.randperm(len(window), device=window.device)[:size]]
+#: Seconds between looks at what was drawn.
+LOOK_S: Final = 8.0
+MEASURED_BATCHES: Final = 12
 
 
 def lengths_of(texts: Tensor) -> Tensor:
     return (texts > 0).sum(dim=1)
 
 
-def loss_of(model: Recogniser, held: Held, at: Tensor, strength: float) -> Tensor:
-    """CTC over the characters and cross entropy over the form."""
+def augmented(held: Held, at: Tensor, strength: float) -> tuple[Tensor, Tensor]:
+    """A batch as it is shown in training, and the places of each of its lines."""
     columns = held.columns[at]
     room = min(WIDEST * 9 // 8 - ROOM, int(columns.max() * 1.12) + 8)
     room += -room % ROOM
-    stored = held.planes[at][..., : min(room, WIDEST)]
-    planes = changed(_roomy(to_planes(stored), room), strength)
+    planes = changed(to_planes(held.planes(at, room)), strength)
     places = (columns * 1.12 / STRIDE).ceil().long().clamp(max=room // STRIDE)
+    return planes.contiguous(memory_format=torch.channels_last), places
+
+
+def loss_of(model: Recogniser, held: Held, at: Tensor, strength: float) -> Tensor:
+    """CTC over the characters and cross entropy over the form."""
+    planes, places = augmented(held, at, strength)
     with torch.autocast("cuda", dtype=torch.bfloat16, enabled=planes.is_cuda):
-        logits, form = model(planes.contiguous(memory_format=torch.channels_last), places)
+        logits, form = model(planes, places)
     log_probs = functional.log_softmax(logits.float(), dim=2).transpose(0, 1)
     texts = held.texts[at]
     characters = functional.ctc_loss(log_probs, texts, places, lengths_of(texts), zero_infinity=True)
     return characters + FORM_WEIGHT * functional.binary_cross_entropy_with_logits(form.float(), held.cast[at])
-
-
-def _roomy(planes: Tensor, room: int) -> Tensor:
-    return functional.pad(planes, (0, room - planes.shape[3])) if room > planes.shape[3] else planes
 
 
 @torch.no_grad()
@@ -112,7 +80,7 @@ def validate(model: Recogniser, held: Held, plain_only: bool) -> dict[str, float
         at = order[first : first + 256]
         columns = held.columns[at]
         room = int(columns.max()) + (-int(columns.max())) % STRIDE
-        planes = _roomy(to_planes(held.planes[at][..., :room]), room)
+        planes = to_planes(held.planes(at, room))
         if plain_only:
             planes[:, 2:] = 0.0
         places = (columns + STRIDE - 1) // STRIDE
@@ -143,54 +111,88 @@ def rate(done: float, peak: float) -> float:
 
 
 def train(args: argparse.Namespace) -> None:
-    out = Path(args.out)
     torch.set_float32_matmul_precision("high")
-    began = time.monotonic()
-    pool, judge = Pool(args.capacity), Pool(args.validation)
-    judge.start(args.processes, VALIDATION_SEED, "test")
-    judged: list[tuple[int, int, str, int, int]] = []
-    while len(judged) < args.validation // args.processes * args.processes:
-        judged += judge.arrived(1.0)
-    judge.stop()
-    print(f"validation {len(judged)} lines after {time.monotonic() - began:.0f} s", flush=True)
-    pool.start(args.processes, args.seed, "train")
+    torch.manual_seed(args.seed)
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
-    held, against = Held(args.capacity, device), Held(args.validation, device)
-    against.take(judge, judged)
-    model = Recogniser(COLUMNS).to(device, memory_format=torch.channels_last)
-    if args.resume:
-        model.load_state_dict(torch.load(args.resume, map_location=device)["model"])
+    against = all_of(args.judged, device)
+    lines, held = Arriving(args.lines), Held(int(args.room_gb * 1e9), device)
+    while held.drawn < args.first:
+        take(lines, held, wait_s=5.0)
+    model = begun(args, held).to(device, memory_format=torch.channels_last)
     moving = torch.optim.swa_utils.AveragedModel(
         model, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(MOVING), use_buffers=True
     )
-    decayed = [p for p in model.parameters() if p.ndim > 1]
-    others = [p for p in model.parameters() if p.ndim <= 1]
-    groups = [{"params": decayed, "weight_decay": 0.02}, {"params": others, "weight_decay": 0.0}]
-    optimiser = torch.optim.AdamW(groups, lr=args.peak, betas=(0.9, 0.98))
-    tally = Tally(out, args, time.monotonic())
-    while held.count < args.first:
-        held.take(pool, pool.arrived(1.0))
-    begun = last = time.monotonic()
-    while (done := (time.monotonic() - begun) / (60 * args.minutes)) < 1.0:
-        if tally.steps % 20 == 0:
-            held.take(pool, pool.arrived())
+    optimiser = optimiser_of(model, args.peak)
+    tally = Tally(args.out, args, time.monotonic())
+    tally.judge(model, against, held.drawn)
+    begun_at = last = looked = time.monotonic()
+    model.train()
+    while (done := (time.monotonic() - begun_at) / (60 * args.minutes)) < 1.0:
+        if time.monotonic() - looked > LOOK_S:
+            take(lines, held)
+            looked = time.monotonic()
         for group in optimiser.param_groups:
             group["lr"] = rate(done, args.peak)
         at = held.batch(args.batch)
-        loss = loss_of(model, held, at, args.strength * min(1.0, 0.3 + 6 * done, 0.4 + 3 * (1 - done)))
+        loss = loss_of(model, held, at, args.strength * min(1.0, args.mild + 6 * done, 0.4 + 3 * (1 - done)))
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
-        torch.nn.utils.clip_grad_norm_(model.parameters(), 2.0)
+        steep = torch.nn.utils.clip_grad_norm_(model.parameters(), 2.0)
+        if not bool(steep.isfinite()):  # A single batch without a finite slope once spoilt a run.
+            continue
         optimiser.step()
         if tally.steps > SETTLED:
             moving.update_parameters(model)
         tally.count(len(at), loss.detach())
         if time.monotonic() - last > args.every:
             last = time.monotonic()
-            tally.judge(moving.module, against, held.count)
-    tally.judge(moving.module, against, held.count)
-    torch.save({"model": moving.module.state_dict()}, out / "last.pt")
-    pool.stop()
+            tally.judge(moving.module, against, held.drawn)
+    tally.judge(moving.module, against, held.drawn)
+    torch.save({"model": moving.module.state_dict(), "size": args.size}, args.out / "last.pt")
+
+
+def all_of(folder: Path, device: torch.device) -> Held:
+    """A whole folder of lines."""
+    lines = Arriving(folder)
+    portions = []
+    while (portion := lines.next(3.0)) is not None:
+        portions.append(portion)
+    held = Held(sum(len(portion.planes) for portion in portions), device)
+    for portion in portions:
+        held.add(portion)
+    held.settle()
+    return held
+
+
+def take(lines: Arriving, held: Held, wait_s: float = 0.0) -> None:
+    """What has come since the last time."""
+    came = False
+    while (portion := lines.next(wait_s)) is not None:
+        held.add(portion)
+        came, wait_s = True, 0.0
+    if came:
+        held.settle()
+
+
+def begun(args: argparse.Namespace, held: Held) -> Recogniser:
+    """New weights, or those of an exported file with their norms measured on what is drawn."""
+    if not args.resume:
+        return Recogniser(COLUMNS, args.size)
+    model = restored(args.resume, COLUMNS, args.size).to(held.device)
+
+    def batches() -> Iterator[Tensor]:
+        for _ in range(MEASURED_BATCHES):
+            yield augmented(held, held.batch(256), args.strength)[0]
+
+    measured(model, batches())
+    return model
+
+
+def optimiser_of(model: Recogniser, peak: float) -> torch.optim.AdamW:
+    decayed = [p for p in model.parameters() if p.ndim > 1]
+    others = [p for p in model.parameters() if p.ndim <= 1]
+    groups = [{"params": decayed, "weight_decay": 0.02}, {"params": others, "weight_decay": 0.0}]
+    return torch.optim.AdamW(groups, lr=peak, betas=(0.9, 0.98))
 
 
 class Tally:
@@ -213,34 +215,41 @@ class Tally:
         loss = float(torch.stack(self._losses or [torch.zeros(())]).mean())
         self._losses.clear()
         row = {
-            "s": round(time.monotonic() - self.began), "drawn": drawn, "steps": self.steps, "seen": self.seen,
-            "loss": round(loss, 4), "score": round(score, 4),
-            "all": {k: round(v, 4) for k, v in whole.items()}, "plain": {k: round(v, 4) for k, v in plain.items()},
-        }  # fmt: skip
+            "s": round(time.monotonic() - self.began),
+            "seed": self.args.seed,
+            "size": self.args.size,
+            "drawn": drawn,
+            "seen": self.seen,
+            "loss": round(loss, 4),
+            "score": round(score, 4),
+            "all": {k: round(v, 4) for k, v in whole.items()},
+            "plain": {k: round(v, 4) for k, v in plain.items()},
+        }
         print(json.dumps(row), flush=True)
         with (self.out / "log.jsonl").open("a") as log:
             log.write(json.dumps(row) + "\n")
         if score > self.best:
             self.best = score
-            torch.save({"model": model.state_dict(), "figures": row, "seed": self.args.seed}, self.out / "best.pt")
+            torch.save({"model": model.state_dict(), "size": self.args.size, "figures": row}, self.out / "best.pt")
 
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("out")
+    for name in ("out", "lines", "judged"):
+        parser.add_argument(name, type=Path)
     parser.add_argument("--minutes", type=float, default=9.0)
-    parser.add_argument("--seed", type=int, default=11)
-    parser.add_argument("--resume")
-    parser.add_argument("--capacity", type=int, default=150_000)
-    parser.add_argument("--validation", type=int, default=1500)
-    parser.add_argument("--processes", type=int, default=15)
-    parser.add_argument("--first", type=int, default=3000)
+    parser.add_argument("--seed", type=int, required=True)
+    parser.add_argument("--size", choices=tuple(SIZES), default="small")
+    parser.add_argument("--resume", type=Path, help="an exported file whose weights are gone on with")
+    parser.add_argument("--room-gb", type=float, default=48.0)
+    parser.add_argument("--first", type=int, default=6000)
     parser.add_argument("--batch", type=int, default=512)
     parser.add_argument("--peak", type=float, default=2e-3)
     parser.add_argument("--strength", type=float, default=1.0)
-    parser.add_argument("--every", type=float, default=30.0)
+    parser.add_argument("--mild", type=float, default=0.3, help="strength of the changes at first")
+    parser.add_argument("--every", type=float, default=60.0)
     args = parser.parse_args()
-    Path(args.out).mkdir(parents=True, exist_ok=True)
+    args.out.mkdir(parents=True, exist_ok=True)
     train(args)
 
 

@@ -143,3 +143,8 @@ def test_the_fitted_numbers_are_whole_and_say_where_they_are_from() -> None:
     assert stored["figures"]["seeds"]
     assert signs(lattice([plainly("1")], {})).shape == (len(SIGNS),)
     assert columns_of("0").tolist() == [1]
+
+
+@pytest.mark.parametrize(("looks", "is_read"), [("57I-E", "571-E"), ("K3I", "K31"), ("RING", "RING")])
+def test_a_plain_stroke_beside_a_digit_is_a_1(looks: str, is_read: str) -> None:
+    assert mixed([plainly(looks)], {}, mixtures()["relief"]).text == is_read

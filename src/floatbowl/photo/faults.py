@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from typing import Final
 
@@ -73,15 +74,20 @@ def faults_of_photograph(
     return tuple(found)
 
 
-def faults_of(photo_set: PhotoSet, moves: Sequence[Move] = ()) -> tuple[PhotoFault, ...]:
+def faults_of(photo_set: PhotoSet, moves: Sequence[Move] = (), jobs: int = 2) -> tuple[PhotoFault, ...]:
     """What is wrong with the photographs of a set; ``moves`` as ``aligning.align`` gives them."""
-    found: list[PhotoFault] = []
-    for photograph in photo_set.plain:
-        found += faults_of_photograph(photograph, photo_set.corners, photo_set.line)
-    for photograph in photo_set.raking:
+
+    def of_torch(photograph: Photograph) -> tuple[PhotoFault, ...]:
         known = photo_set.corners if photograph.pixels.shape == photo_set.plain[0].pixels.shape else None
-        found += (each for each in faults_of_photograph(photograph, known, None, True) if each.kind != "small")
-    return tuple(found) + faults_of_moves(moves)
+        found = faults_of_photograph(photograph, known, None, True)
+        return tuple(each for each in found if each.kind != "small")
+
+    def of_plain(photograph: Photograph) -> tuple[PhotoFault, ...]:
+        return faults_of_photograph(photograph, photo_set.corners, photo_set.line)
+
+    with ThreadPoolExecutor(max(1, jobs)) as pool:
+        found = [*pool.map(of_plain, photo_set.plain), *pool.map(of_torch, photo_set.raking)]
+    return tuple(fault for each in found for fault in each) + faults_of_moves(moves)
 
 
 def faults_of_moves(moves: Sequence[Move]) -> tuple[PhotoFault, ...]:
@@ -130,7 +136,7 @@ def sharpness(grey: Plane) -> float:
 
 def burnt(plate: Pixels) -> float:
     """The share of the picture that is burnt out in all colours."""
-    return float((plate.min(axis=2) >= 250).mean())
+    return float(cv2.inRange(plate, (250, 250, 250), (255, 255, 255)).mean()) / 255
 
 
 def character_pixels(plate_size: tuple[float, float] | None, line: Matrix | None) -> float | None:

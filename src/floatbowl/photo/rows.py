@@ -7,6 +7,7 @@ the probability that it lies in the middle of writing.
 from __future__ import annotations
 
 import importlib.util
+from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any, Final, cast
@@ -24,6 +25,8 @@ SEEN_AT: Final = 640
 WRITING, SURE = 0.25, 0.4
 #: A row is at least and at most this share of the plate's height.
 LOWEST, HIGHEST = 0.04, 0.7
+#: A row that all pictures show together is at most this much higher than the one that one of them shows best.
+HIGHER: Final = 1.3
 #: The finder marks the middle of a row: the row is this share of its height wider all round.
 SPREAD: Final = 0.5
 
@@ -31,19 +34,37 @@ SPREAD: Final = 0.5
 def propose_line(*straight: Pixels) -> Matrix | None:
     """Four corners ``[4, 2]`` around the row of characters, from the top left clockwise; None when none is found.
 
-    ``straight`` are pictures of the same straightened plate (the plain one, the relief): the surest finding counts.
+    ``straight`` are pictures of the same straightened plate, as large as one another. The surest finding in any of them
+    counts; paint hides a part of the row in one and pits break it in another, so what all show together may make it
+    longer, but hardly higher.
     """
-    found = [row for picture in straight if (row := _row(picture)) is not None]
-    if not found:
+    height, width = straight[0].shape[:2]
+    seen = [writing(picture) for picture in straight]
+    alone = max((row for each in seen if (row := _row(each))), default=None)
+    together = _row(np.maximum.reduce(seen))
+    found = alone if together is None or (alone and together.high > HIGHER * alone.high) else together
+    if found is None:
         return None
-    left, top, right, bottom = max(found, key=lambda each: each[0])[1]
+    scale = np.array([width, height]) / np.array(seen[0].shape[::-1])
+    (left, top), (right, bottom) = np.array(found.box[:2]) * scale, np.array(found.box[2:]) * scale
     return np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
 
 
-def _row(picture: Pixels) -> tuple[float, tuple[float, float, float, float]] | None:
-    """How much writing the best row has, and its box: left, top, right, bottom."""
-    height, width = picture.shape[:2]
-    likely = writing(picture)
+@dataclass(frozen=True, slots=True, order=True)
+class _Row:
+    """How much writing a row has, and its box on the finder's raster: left, top, right, bottom."""
+
+    sure: float
+    box: tuple[float, float, float, float]
+
+    @property
+    def high(self) -> float:
+        return self.box[3] - self.box[1]
+
+
+def _row(likely: Plane) -> _Row | None:
+    """The row with the most writing."""
+    height, width = likely.shape
     patches = _patches(likely)
     if not patches:
         return None
@@ -51,12 +72,12 @@ def _row(picture: Pixels) -> tuple[float, tuple[float, float, float, float]] | N
     best = max(rows, key=lambda row: sum(each[0] for each in row))
     boxes = np.array([each[1] for each in best])
     spread = SPREAD * float(np.median(boxes[:, 3] - boxes[:, 1]))
-    low, high = boxes[:, :2].min(axis=0) - spread, boxes[:, 2:].max(axis=0) + spread
-    scale = np.array([width, height]) / np.array(likely.shape[::-1])
-    if not LOWEST < (high[1] - low[1]) / len(likely) < HIGHEST:
+    left, top = (boxes[:, :2].min(axis=0) - spread).tolist()
+    right, bottom = (boxes[:, 2:].max(axis=0) + spread).tolist()
+    if not LOWEST < (bottom - top) / height < HIGHEST:
         return None
-    (left, top), (right, bottom) = np.maximum(low * scale, 0), np.minimum(high * scale, [width, height])
-    return sum(each[0] for each in best), (left, top, right, bottom)
+    box = (max(left, 0.0), max(top, 0.0), min(right, float(width)), min(bottom, float(height)))
+    return _Row(sum(each[0] for each in best), box)
 
 
 def writing(picture: Pixels) -> Plane:
