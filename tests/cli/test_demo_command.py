@@ -28,7 +28,27 @@ def carburettors(database: Path) -> int:
         return int(open_database.execute("select count(*) from carburettors").fetchone()[0])
 
 
-def test_the_stories_are_told_and_the_shop_is_made_anew(tmp_path: Path) -> None:
+def served(folder: Path) -> str:
+    """Run it as a newcomer does: what it says up to the address it prints, where the pages then are."""
+    with subprocess.Popen([*COMMAND, "--port", "0"], cwd=folder, stdout=subprocess.PIPE, text=True) as running:
+        assert running.stdout is not None
+        said = ""
+        try:
+            while not (found := re.search(r"http://127\.0\.0\.1:\d+/", said)):
+                line = running.stdout.readline()
+                assert line, f"it ended without an address: {said[-500:]}"
+                said += line
+            with urllib.request.urlopen(found.group(0), timeout=60) as page:
+                assert page.status == 200
+                assert b"<html" in page.read()
+        finally:
+            running.send_signal(signal.SIGINT)
+            running.wait(30)
+    return said
+
+
+@pytest.mark.timeout(240)
+def test_the_stories_are_told_and_the_shop_is_made_anew_and_served(tmp_path: Path) -> None:
     found = run(tmp_path, "--no-serve")
     assert found.returncode == 0, found.stderr
     told = " ".join(found.stdout.split())
@@ -47,9 +67,7 @@ def test_the_stories_are_told_and_the_shop_is_made_anew(tmp_path: Path) -> None:
     old = database.with_name("floatbowl.sqlite3.photographs") / "1" / "plain.jpg"
     old.parent.mkdir(parents=True)
     old.write_bytes(b"of the shop before")
-    again = run(tmp_path, "--no-serve")
-    assert again.returncode == 0, again.stderr
-    assert "is replaced by a new one" in again.stdout
+    assert "is replaced by a new one" in served(tmp_path)
     assert not old.exists()
     assert carburettors(database) >= 300
 
@@ -60,19 +78,3 @@ def test_a_file_somebody_names_is_never_replaced(tmp_path: Path) -> None:
     assert found.returncode != 0
     assert "mine.sqlite3 is there already" in found.stderr
     assert (tmp_path / "mine.sqlite3").read_text() == "precious"
-
-
-@pytest.mark.timeout(240)
-def test_the_pages_are_served_at_the_address_that_is_printed(tmp_path: Path) -> None:
-    with subprocess.Popen([*COMMAND, "--port", "0"], cwd=tmp_path, stdout=subprocess.PIPE, text=True) as served:
-        assert served.stdout is not None
-        try:
-            address = next(
-                found.group(0) for line in served.stdout if (found := re.search(r"http://127\.0\.0\.1:\d+/", line))
-            )
-            with urllib.request.urlopen(address, timeout=60) as page:
-                assert page.status == 200
-                assert b"<html" in page.read()
-        finally:
-            served.send_signal(signal.SIGINT)
-            served.wait(30)
