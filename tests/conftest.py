@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 #: Examples of each property: what a dozen minutes on two cores allow. ``--hypothesis-profile thorough`` tries more.
-EXAMPLES = 15
+EXAMPLES = 12
 MANY_EXAMPLES = 400
 UNHURRIED = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
